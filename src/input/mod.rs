@@ -1,0 +1,1 @@
+//! Text to garden: reads every file of a garden folder, and reports every fault in one run.

@@ -1,0 +1,1 @@
+//! Values to text and pictures: tables, CSV, JSON, charts.

@@ -1,0 +1,102 @@
+//! The command line: shared options and the verbs, with their help.
+
+use chrono::NaiveDate;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Verbs in the groups in which the help lists them.
+const VERBS_BY_SEASON: &str = "\
+each week
+  kitchen   hours the kitchen needs each week against the hours you have
+each season
+  when      first and last picking of every planting, and what ends it
+  forecast  what will be ready, week by week, per crop
+any time
+  start     write the files of a new garden
+  check     find every fault in the files at once
+  tables    crops, methods and products in force, each number with its source
+
+Try it:  putby kitchen --sample";
+
+/// Forecasts what a home garden will give, and whether the kitchen can put it by.
+#[derive(Debug, Parser)]
+#[command(
+    name = "putby",
+    version,
+    about,
+    after_help = VERBS_BY_SEASON,
+    disable_help_subcommand = true,
+    help_template = "{about}\n\n{usage-heading} {usage}\n\n{after-help}\n\nOptions:\n{options}",
+    override_usage = "putby [-g DIR | --sample] [OPTIONS] VERB"
+)]
+pub struct Cli {
+    /// Options that every verb takes.
+    #[command(flatten)]
+    pub shared: Shared,
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// Options that every verb takes.
+#[derive(Debug, Clone, Args)]
+pub struct Shared {
+    /// Folder of the garden [default: the current folder]
+    #[arg(short, long, value_name = "DIR", global = true)]
+    pub garden: Option<PathBuf>,
+    /// Use the invented sample garden that the program carries
+    #[arg(long, global = true, conflicts_with = "garden")]
+    pub sample: bool,
+    /// Day to reckon from, as 2026-07-13 [default: as_of of garden.toml, else today]
+    #[arg(long, value_name = "DATE", global = true)]
+    pub as_of: Option<NaiveDate>,
+    /// Number of seasons drawn
+    #[arg(long, value_name = "N", global = true, default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub draws: u32,
+    /// Number that fixes the drawn seasons
+    #[arg(long, value_name = "N", global = true, default_value_t = 1)]
+    pub random_seed: u64,
+    /// Form of the answer
+    #[arg(long, value_enum, global = true, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Write the answer to a file instead of the screen
+    #[arg(short, long, value_name = "FILE", global = true)]
+    pub output: Option<PathBuf>,
+    /// Also draw a chart, SVG or PNG by its ending
+    #[arg(long, value_name = "FILE", global = true)]
+    pub chart: Option<PathBuf>,
+}
+
+/// Form of an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people
+    Table,
+    /// For spreadsheets
+    Csv,
+    /// For programs
+    Json,
+}
+
+/// The verbs.
+#[derive(Debug, Clone, Subcommand)]
+pub enum Verb {
+    /// Show hours the kitchen needs each week against the hours you have
+    #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
+    Kitchen(super::kitchen::KitchenArgs),
+    /// Show first and last picking of every planting, how sure, and what ends it
+    #[command(after_help = "Example:\n  putby when --sample --chart pickings.svg")]
+    When,
+    /// Show what will be ready, week by week
+    #[command(after_help = "Example:\n  putby forecast --by planting --sample")]
+    Forecast(super::forecast::ForecastArgs),
+    /// Write the files of a new garden; never over existing ones
+    #[command(after_help = "Example:\n  putby -g mygarden start")]
+    Start(super::start::StartArgs),
+    /// Find every fault in the files at once
+    #[command(after_help = "Example:\n  putby -g mygarden check")]
+    Check,
+    /// Show crops, methods or products in force, each number with its source
+    #[command(after_help = "Example:\n  putby tables crops collards")]
+    Tables(super::tables::TablesArgs),
+}

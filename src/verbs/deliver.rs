@@ -1,0 +1,110 @@
+//! Writes results: to the screen, to a file, as a chart. A closed pipe is success, and no file is ever half-written.
+
+use super::cli::Shared;
+use super::setting::{self, Setting};
+use super::{Exit, Failure};
+use crate::output::chart::Svg;
+use crate::output::report::Report;
+use crate::output::text::visible;
+use std::ffi::OsStr;
+use std::io::{ErrorKind, Write};
+use std::path::Path;
+
+/// Width of a PNG in pixels: enough for an A4 side at 150 dots an inch.
+const PNG_WIDTH: u32 = 1200;
+
+/// Renders a report in the wanted form and writes it where it is wanted.
+///
+/// # Errors
+/// If the file of `--output` cannot be written.
+pub(super) fn report(report: &Report, setting: &Setting, shared: &Shared, drawn: bool) -> Result<(), Failure> {
+    let text = report.render(setting::format(shared), &setting.stamp(drawn), setting.page(shared));
+    text_out(&text, shared)
+}
+
+/// Writes a text to the file of `--output`, or to the screen.
+///
+/// # Errors
+/// If the file cannot be written.
+pub(super) fn text_out(text: &str, shared: &Shared) -> Result<(), Failure> {
+    match &shared.output {
+        Some(path) => whole_file(path, text.as_bytes()),
+        None => to_screen(text),
+    }
+}
+
+/// Says whether a chart is wanted, and refuses an ending that is neither SVG nor PNG before any work is done.
+///
+/// # Errors
+/// If the file's ending is not one of the two.
+pub(super) fn chart_wanted(shared: &Shared) -> Result<bool, Failure> {
+    let Some(path) = &shared.chart else { return Ok(false) };
+    match ending(path).as_str() {
+        "svg" | "png" => Ok(true),
+        other => Err(Failure::Usage(format!(
+            "--chart {}: `{}` is not a picture I can write; end the name in .svg or .png",
+            path.display(),
+            visible(other)
+        ))),
+    }
+}
+
+/// Refuses `--chart` for a verb that has none.
+///
+/// # Errors
+/// If a chart was asked for.
+pub(super) fn no_chart(shared: &Shared, verb: &str) -> Result<(), Failure> {
+    match &shared.chart {
+        Some(_) => Err(Failure::Usage(format!("`{verb}` has no chart; `when`, `forecast` and `kitchen` have"))),
+        None => Ok(()),
+    }
+}
+
+/// Writes a chart to the file of `--chart`, SVG or PNG by its ending.
+///
+/// # Errors
+/// If the picture cannot be made or the file cannot be written.
+pub(super) fn chart(picture: &Svg, shared: &Shared) -> Result<(), Failure> {
+    let Some(path) = &shared.chart else { return Ok(()) };
+    if ending(path) == "png" {
+        let bytes = picture.png(PNG_WIDTH).map_err(|error| Failure::File(format!("{}: {error}", path.display())))?;
+        whole_file(path, &bytes)
+    } else {
+        whole_file(path, picture.text().as_bytes())
+    }
+}
+
+fn ending(path: &Path) -> String {
+    path.extension().and_then(OsStr::to_str).unwrap_or_default().to_ascii_lowercase()
+}
+
+/// Writes a file as a whole: first beside its place, then renamed into it.
+fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    crate::input::store::replace(path, bytes).map_err(|error| Failure::File(format!("{}: {error}", path.display())))
+}
+
+/// Prints an answer; a reader that went away has had enough.
+#[allow(clippy::print_stdout, reason = "this is the room that prints")]
+fn to_screen(text: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::File(format!("standard output: {error}"))),
+        _ => Ok(()),
+    }
+}
+
+/// Prints what is wrong on the error stream and passes the exit on.
+pub(super) fn complain(text: &str, exit: Exit) -> Exit {
+    let mut text = text.trim_end().to_owned();
+    text.push('\n');
+    // If the error stream is closed too, there is nobody left to tell.
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+    exit
+}
+
+/// Prints what the command-line reader has to say: help and version on the screen, mistakes on the error stream.
+pub(super) fn command_line(error: &clap::Error) -> Exit {
+    let exit = if error.use_stderr() { Exit::WrongCommandLine } else { Exit::Done };
+    let _ = error.print();
+    exit
+}

@@ -1,0 +1,86 @@
+//! What a verb works in: the garden, the day, the draws; and the page it writes on.
+
+use super::Failure;
+use super::cli::{self, Shared};
+use crate::garden::Garden;
+use crate::input;
+use crate::output::report::{Format, Page, Stamp};
+use crate::season::ensemble::Settings;
+use chrono::{Local, NaiveDate};
+use std::io::IsTerminal;
+use std::path::PathBuf;
+
+/// Width of a page that goes to no terminal.
+const PAGE_WIDTH: usize = 100;
+/// Widest page, since long lines are hard to read.
+const WIDEST_PAGE: usize = 120;
+
+/// A loaded garden with the day to reckon from and the draws to make.
+pub(super) struct Setting {
+    /// The garden.
+    pub(super) garden: Garden,
+    /// Today, as far as the answer is concerned.
+    pub(super) as_of: NaiveDate,
+    /// Draws and seed.
+    pub(super) draws: Settings,
+}
+
+impl Setting {
+    /// Loads the garden that the command line names.
+    ///
+    /// # Errors
+    /// All faults of its files, as text.
+    pub(super) fn load(shared: &Shared) -> Result<Self, Failure> {
+        let loaded = if shared.sample {
+            input::loader::load_files(&input::sample::files())
+        } else {
+            input::loader::load(&folder(shared))
+        };
+        let garden = loaded.map_err(|problems| Failure::Problems(input::render::render(&problems)))?;
+        let as_of = shared.as_of.or(garden.as_of).unwrap_or_else(today);
+        Ok(Self { garden, as_of, draws: Settings { draws: shared.draws, seed: shared.random_seed } })
+    }
+
+    /// Returns what stamps the output; `drawn` says whether the answer rests on drawn seasons.
+    pub(super) fn stamp(&self, drawn: bool) -> Stamp {
+        Stamp {
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+            garden: self.garden.name.clone(),
+            as_of: self.as_of,
+            random_seed: drawn.then_some(self.draws.seed),
+            draws: drawn.then_some(self.draws.draws as usize),
+        }
+    }
+
+    /// Returns the page for people.
+    pub(super) fn page(&self, shared: &Shared) -> Page {
+        Page { width: page_width(shared), units: self.garden.show.units }
+    }
+}
+
+/// Returns the folder of the garden.
+pub(super) fn folder(shared: &Shared) -> PathBuf {
+    shared.garden.clone().unwrap_or_else(|| PathBuf::from("."))
+}
+
+/// Reads the clock: the only place that does.
+pub(super) fn today() -> NaiveDate {
+    Local::now().date_naive()
+}
+
+/// Returns the form of the answer.
+pub(super) fn format(shared: &Shared) -> Format {
+    match shared.format {
+        cli::Format::Table => Format::Table,
+        cli::Format::Csv => Format::Csv,
+        cli::Format::Json => Format::Json,
+    }
+}
+
+/// Returns the width of the page: the terminal's, or a fixed one for files and pipes.
+pub(super) fn page_width(shared: &Shared) -> usize {
+    if shared.output.is_some() || !std::io::stdout().is_terminal() {
+        return PAGE_WIDTH;
+    }
+    terminal_size::terminal_size().map_or(PAGE_WIDTH, |(width, _)| usize::from(width.0).clamp(60, WIDEST_PAGE))
+}

@@ -1,0 +1,73 @@
+//! `putby start`: writes the files of a new garden, and never over files that are there.
+
+use super::cli::Shared;
+use super::{Exit, Failure, deliver, setting};
+use crate::input::{sample, store};
+use clap::Args;
+use std::fs;
+use std::io::ErrorKind;
+
+/// Arguments of `start`.
+#[derive(Debug, Clone, Args)]
+pub struct StartArgs {
+    /// Also write beds.csv, needs.csv and goals.csv
+    #[arg(long, conflicts_with = "from_sample")]
+    all: bool,
+    /// Write the invented sample garden, to try things on
+    #[arg(long)]
+    from_sample: bool,
+}
+
+/// The files to begin with; the first two are enough.
+const TEMPLATES: [(&str, &str); 5] = [
+    ("garden.toml", include_str!("../../data/start/garden.toml")),
+    ("plantings.csv", include_str!("../../data/start/plantings.csv")),
+    ("beds.csv", include_str!("../../data/start/beds.csv")),
+    ("needs.csv", include_str!("../../data/start/needs.csv")),
+    ("goals.csv", include_str!("../../data/start/goals.csv")),
+];
+/// How many of the templates are written without `--all`.
+const ENOUGH: usize = 2;
+
+/// Runs the verb.
+pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failure> {
+    deliver::no_chart(shared, "start")?;
+    if shared.sample {
+        return Err(Failure::Usage("`start` writes into a folder; for the sample's files say: putby start --from-sample".into()));
+    }
+    let files: Vec<(String, Vec<u8>)> = if arguments.from_sample {
+        sample::files().iter().map(|(name, bytes)| (name.to_owned(), bytes.to_vec())).collect()
+    } else {
+        let count = if arguments.all { TEMPLATES.len() } else { ENOUGH };
+        TEMPLATES[..count].iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
+    };
+    let folder = setting::folder(shared);
+    let there: Vec<&str> =
+        files.iter().map(|(name, _)| name.as_str()).filter(|name| folder.join(name).symlink_metadata().is_ok()).collect();
+    if !there.is_empty() {
+        return Err(Failure::File(format!(
+            "{}: {} already there; nothing was written. Start in an empty folder, or move them away.",
+            folder.display(),
+            match there.as_slice() {
+                [one] => format!("{one} is"),
+                many => format!("{} are", many.join(", ")),
+            }
+        )));
+    }
+    fs::create_dir_all(&folder).map_err(|error| Failure::File(format!("{}: {error}", folder.display())))?;
+    for (name, bytes) in &files {
+        let path = folder.join(name);
+        store::create(&path, bytes).map_err(|error| match error.kind() {
+            ErrorKind::AlreadyExists => Failure::File(format!("{}: it appeared meanwhile and was left alone", path.display())),
+            _ => Failure::File(format!("{}: {error}", path.display())),
+        })?;
+    }
+    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let next = if arguments.from_sample {
+        "Everything in them is invented. Try: putby kitchen"
+    } else {
+        "Put your own latitude, frost dates and plantings in, then: putby check"
+    };
+    deliver::text_out(&format!("Wrote {} in {}.\n{next}\n", names.join(", "), folder.display()), shared)?;
+    Ok(Exit::Done)
+}

@@ -1,0 +1,1 @@
+//! Pictures: weekly harvest, kitchen hours and pickings, as SVG and PNG.

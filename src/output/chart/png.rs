@@ -1,0 +1,120 @@
+//! PNG from the SVG itself, so that both show the same picture. No system font is looked at.
+
+use super::svg::Svg;
+use crate::output::font;
+use resvg::{tiny_skia, usvg};
+use std::sync::Arc;
+
+/// Why a picture could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum PngError {
+    /// The SVG text could not be read back: a fault of the program.
+    #[error("the picture could not be read back: {0}")]
+    Svg(#[from] usvg::Error),
+    /// The width asked for is zero or gives a picture too large to hold.
+    #[error("a picture {0} pixels wide cannot be made")]
+    Size(u32),
+    /// The pixels could not be packed.
+    #[error("the picture could not be packed as PNG: {0}")]
+    Packing(String),
+}
+
+/// Widest picture, in pixels: about 1.7 m of paper at 300 dots an inch.
+const WIDEST: u32 = 20_000;
+
+impl Svg {
+    /// Draws the picture as PNG, so many pixels wide (1200 suits a screen and a page).
+    ///
+    /// # Errors
+    /// If the width is zero or beyond 20,000, or the picture cannot be packed.
+    pub fn png(&self, width_px: u32) -> Result<Vec<u8>, PngError> {
+        if width_px == 0 || width_px > WIDEST {
+            return Err(PngError::Size(width_px));
+        }
+        let tree = tree(self.text())?;
+        let scale = f64::from(width_px) / self.width();
+        let height = (f64::from(tree.size().height()) * scale).ceil();
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "both factors are positive and small"
+        )]
+        let mut pixels =
+            tiny_skia::Pixmap::new(width_px, height as u32).ok_or(PngError::Size(width_px))?;
+        #[allow(clippy::cast_possible_truncation, reason = "a scale near one")]
+        let scale = scale as f32;
+        pixels.fill(tiny_skia::Color::WHITE);
+        resvg::render(
+            &tree,
+            tiny_skia::Transform::from_scale(scale, scale),
+            &mut pixels.as_mut(),
+        );
+        pixels
+            .encode_png()
+            .map_err(|error| PngError::Packing(error.to_string()))
+    }
+}
+
+/// Reads SVG text with the embedded font; text in any other font would silently not be drawn.
+pub(crate) fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
+    let mut fonts = usvg::fontdb::Database::new();
+    fonts.load_font_data(font::REGULAR.to_vec());
+    fonts.load_font_data(font::BOLD.to_vec());
+    fonts.set_sans_serif_family(font::FAMILY);
+    let options = usvg::Options {
+        font_family: font::FAMILY.to_owned(),
+        fontdb: Arc::new(fonts),
+        ..usvg::Options::default()
+    };
+    usvg::Tree::from_str(svg, &options)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::super::palette::DARK;
+    use super::super::svg::{Anchor, Type, picture};
+    use super::*;
+
+    /// Counts dark pixels of a rectangle given in logical pixels.
+    fn ink(png: &[u8], width: f64, (left, top, right, bottom): (f64, f64, f64, f64)) -> usize {
+        let pixels = tiny_skia::Pixmap::decode_png(png).unwrap();
+        let scale = f64::from(pixels.width()) / width;
+        let range = |a: f64, b: f64| (a * scale) as u32..(b * scale) as u32;
+        range(top, bottom)
+            .flat_map(|y| range(left, right).map(move |x| (x, y)))
+            .filter(|&(x, y)| pixels.pixel(x, y).unwrap().green() < 128)
+            .count()
+    }
+
+    #[test]
+    fn words_leave_ink_in_both_faces() {
+        for bold in [false, true] {
+            let kind = Type {
+                size: 20.0,
+                bold,
+                ink: DARK,
+            };
+            let svg = picture(300.0, 60.0, "t", "d", |c| {
+                c.text((10.0, 40.0), Anchor::Start, kind, "Hours – Stunden – часы")
+            });
+            let png = svg.png(600).unwrap();
+            let area = svg.labels()[0].area;
+            assert!(ink(&png, 300.0, (area.left, area.top, area.right, area.bottom)) > 500);
+            assert_eq!(
+                ink(&png, 300.0, (0.0, 48.0, 300.0, 60.0)),
+                0,
+                "no ink outside"
+            );
+        }
+    }
+
+    #[test]
+    fn width_is_as_asked_and_nonsense_is_refused() {
+        let svg = picture(300.0, 60.5, "t", "d", |_| ());
+        let pixels = tiny_skia::Pixmap::decode_png(&svg.png(1200).unwrap()).unwrap();
+        assert_eq!((pixels.width(), pixels.height()), (1200, 242));
+        assert!(matches!(svg.png(0), Err(PngError::Size(0))));
+        assert!(matches!(svg.png(u32::MAX), Err(PngError::Size(_))));
+    }
+}

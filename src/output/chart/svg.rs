@@ -1,0 +1,485 @@
+//! The drawing surface: logical pixels in, SVG text out, and a record of every label's box.
+//!
+//! Plotters writes whole numbers and divides text sizes by 1.24, so everything is drawn at ten times its size and
+//! shrunk by the view box. Every text is measured with the embedded font before it is placed.
+
+use super::palette::{Ink, WHITE};
+use crate::output::font;
+use crate::output::text::visible;
+use plotters::prelude::{
+    DrawingBackend, FontDesc, FontFamily, FontStyle, RGBColor, SVGBackend, ShapeStyle, TextStyle,
+};
+use plotters::style::register_font;
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use unicode_width::UnicodeWidthChar;
+
+/// Drawing units in one logical pixel.
+const FINE: f64 = 10.0;
+/// What plotters divides text sizes by.
+const PLOTTERS_TEXT: f64 = 1.24;
+/// Ascent minus descent of the embedded font, in em; the measuring library takes sizes by this height.
+const FONT_HEIGHT_EM: f64 = 1.362;
+/// What plotters puts between the y of a text and its base line, in em.
+const BASELINE_EM: f64 = 0.76;
+
+/// A finished picture.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Svg {
+    text: String,
+    /// Width in logical pixels.
+    width: f64,
+    /// Box of every label, in logical pixels, for tests of crowding.
+    #[cfg_attr(not(test), allow(dead_code, reason = "kept for the tests of crowding"))]
+    labels: Vec<LabelBox>,
+}
+
+impl Svg {
+    /// Returns the SVG document.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+    /// Returns the width in logical pixels.
+    pub(crate) const fn width(&self) -> f64 {
+        self.width
+    }
+    /// Returns the boxes of all labels.
+    #[cfg(test)]
+    pub(crate) fn labels(&self) -> &[LabelBox] {
+        &self.labels
+    }
+}
+
+/// A rectangle in logical pixels; y grows downwards.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Area {
+    /// Left edge.
+    pub(crate) left: f64,
+    /// Upper edge.
+    pub(crate) top: f64,
+    /// Right edge.
+    pub(crate) right: f64,
+    /// Lower edge.
+    pub(crate) bottom: f64,
+}
+
+impl Area {
+    /// Makes a rectangle from its edges.
+    pub(crate) const fn new(left: f64, top: f64, right: f64, bottom: f64) -> Self {
+        Self {
+            left,
+            top,
+            right,
+            bottom,
+        }
+    }
+    /// Says whether two rectangles share any ground.
+    pub(crate) fn overlaps(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+}
+
+/// Where a label stands and what it says.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct LabelBox {
+    /// Its rectangle.
+    pub(crate) area: Area,
+    /// Its words.
+    #[cfg_attr(not(test), allow(dead_code, reason = "named in failing tests"))]
+    pub(crate) words: String,
+}
+
+/// Size, weight and ink of a text.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Type {
+    /// Em in logical pixels.
+    pub(crate) size: f64,
+    /// Bold face.
+    pub(crate) bold: bool,
+    /// Colour.
+    pub(crate) ink: Ink,
+}
+
+/// Which end of a text stands at its x.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Anchor {
+    /// Text runs to the right of x.
+    Start,
+    /// Text is centred on x.
+    Middle,
+    /// Text ends at x.
+    End,
+}
+
+/// The surface a chart draws on.
+pub(crate) struct Canvas<'a> {
+    backend: SVGBackend<'a>,
+    labels: Vec<LabelBox>,
+}
+
+/// Reason given where drawing into memory is said never to fail.
+const IN_MEMORY: &str = "drawing into memory does not fail";
+
+/// Draws a picture of a size in logical pixels; title and description are for readers who do not see it.
+pub(crate) fn picture(
+    width: f64,
+    height: f64,
+    title: &str,
+    description: &str,
+    draw: impl FnOnce(&mut Canvas<'_>),
+) -> Svg {
+    register_fonts();
+    let (fine_width, fine_height) = (fine(width), fine(height));
+    let mut body = String::new();
+    let labels = {
+        let size = (fine_width.unsigned_abs(), fine_height.unsigned_abs());
+        let mut canvas = Canvas {
+            backend: SVGBackend::with_string(&mut body, size),
+            labels: Vec::new(),
+        };
+        canvas.fill(Area::new(0.0, 0.0, width, height), WHITE);
+        draw(&mut canvas);
+        canvas.backend.present().expect(IN_MEMORY);
+        canvas.labels
+    };
+    let (title, description) = (escape(title), escape(description));
+    let head = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {fine_width} {fine_height}\" \
+         role=\"img\" aria-label=\"{title}\">\n<title>{title}</title>\n<desc>{description}</desc>"
+    );
+    let start = body
+        .find("<svg")
+        .expect("the document begins with its root");
+    let end = start + body[start..].find('>').expect("the root tag is closed") + 1;
+    body.replace_range(..end, &head);
+    // Escaped names cannot hold a quotation mark, so this touches attributes only.
+    let family = font::FAMILY;
+    let text = body.replace(
+        &format!("font-family=\"{family}\""),
+        &format!("font-family=\"{family}, sans-serif\""),
+    );
+    Svg {
+        text,
+        width,
+        labels,
+    }
+}
+
+impl Canvas<'_> {
+    /// Fills a rectangle.
+    pub(crate) fn fill(&mut self, area: Area, ink: Ink) {
+        if area.right > area.left && area.bottom > area.top {
+            let (from, to) = (
+                point((area.left, area.top)),
+                point((area.right, area.bottom)),
+            );
+            self.backend
+                .draw_rect(from, to, &shape(ink, 0.0), true)
+                .expect(IN_MEMORY);
+        }
+    }
+    /// Draws a line through points.
+    pub(crate) fn line(&mut self, points: &[(f64, f64)], ink: Ink, thickness: f64) {
+        self.backend
+            .draw_path(points.iter().copied().map(point), &shape(ink, thickness))
+            .expect(IN_MEMORY);
+    }
+    /// Fills a polygon.
+    pub(crate) fn polygon(&mut self, points: &[(f64, f64)], ink: Ink) {
+        self.backend
+            .fill_polygon(points.iter().copied().map(point), &shape(ink, 0.0))
+            .expect(IN_MEMORY);
+    }
+    /// Draws the edge of a rectangle, inside it.
+    pub(crate) fn outline(&mut self, area: Area, ink: Ink, thickness: f64) {
+        let half = thickness / 2.0;
+        let (l, t, r, b) = (
+            area.left + half,
+            area.top + half,
+            area.right - half,
+            area.bottom - half,
+        );
+        self.line(
+            &[(l, t), (r, t), (r, b), (l, b), (l, t), (r, t)],
+            ink,
+            thickness,
+        );
+    }
+    /// Draws a filled circle.
+    pub(crate) fn disc(&mut self, centre: (f64, f64), radius: f64, ink: Ink) {
+        self.backend
+            .draw_circle(
+                point(centre),
+                fine(radius).unsigned_abs(),
+                &shape(ink, 0.0),
+                true,
+            )
+            .expect(IN_MEMORY);
+    }
+
+    /// Writes a text with its base line at y, and keeps its box.
+    pub(crate) fn text(&mut self, at: (f64, f64), anchor: Anchor, kind: Type, words: &str) {
+        let words = visible(words);
+        if words.trim().is_empty() {
+            return;
+        }
+        let area = text_area(at, anchor, kind, &words);
+        let horizontal = match anchor {
+            Anchor::Start => HPos::Left,
+            Anchor::Middle => HPos::Center,
+            Anchor::End => HPos::Right,
+        };
+        let Ink(r, g, b) = kind.ink;
+        let color = RGBColor(r, g, b);
+        let style = TextStyle::from(face(kind, kind.size * FINE * PLOTTERS_TEXT))
+            .color(&color)
+            .pos(Pos::new(horizontal, VPos::Top));
+        let at = point((at.0, at.1 - BASELINE_EM * kind.size));
+        self.backend.draw_text(&words, &style, at).expect(IN_MEMORY);
+        self.labels.push(LabelBox { area, words });
+    }
+    /// Writes a text unless it would touch one already written; says whether it did.
+    pub(crate) fn text_if_free(
+        &mut self,
+        at: (f64, f64),
+        anchor: Anchor,
+        kind: Type,
+        words: &str,
+    ) -> bool {
+        let area = text_area(at, anchor, kind, words);
+        let free = self.labels.iter().all(|label| !label.area.overlaps(&area));
+        if free {
+            self.text(at, anchor, kind, words);
+        }
+        free
+    }
+}
+
+/// Returns the width of a text in logical pixels.
+pub(crate) fn text_width(words: &str, kind: Type) -> f64 {
+    register_fonts();
+    // East Asian letters are not in the embedded font; other fonts draw them one em wide.
+    let (wide, own): (Vec<char>, Vec<char>) = words.chars().partition(|c| c.width() == Some(2));
+    let own: String = own.into_iter().collect();
+    let measured = face(kind, 1000.0)
+        .layout_box(&own)
+        .map_or(0, |(_, (width, _))| width);
+    (f64::from(measured) / 1000.0 * FONT_HEIGHT_EM + wide.len() as f64) * kind.size
+}
+
+/// Shortens a text to a width, with an ellipsis where something is missing.
+pub(crate) fn fitted(words: &str, kind: Type, width: f64) -> String {
+    let words = visible(words);
+    if text_width(&words, kind) <= width {
+        return words;
+    }
+    let mut kept: Vec<char> = words.chars().collect();
+    while kept.pop().is_some() {
+        let short: String = kept.iter().collect::<String>().trim_end().to_owned() + "…";
+        if text_width(&short, kind) <= width {
+            return short;
+        }
+    }
+    String::new()
+}
+
+/// Breaks a paragraph into lines of a width; a word too long for a line is shortened.
+pub(crate) fn lines(paragraph: &str, kind: Type, width: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let paragraph = visible(paragraph);
+    for word in paragraph.split(' ').filter(|word| !word.is_empty()) {
+        let longer = lines.last().map(|line| format!("{line} {word}"));
+        match longer {
+            Some(longer) if text_width(&longer, kind) <= width => {
+                lines.pop();
+                lines.push(longer);
+            }
+            _ => lines.push(fitted(word, kind, width)),
+        }
+    }
+    lines
+}
+
+/// Returns the box of a text: from the tops of capitals to the feet of descenders.
+fn text_area((x, y): (f64, f64), anchor: Anchor, kind: Type, words: &str) -> Area {
+    let width = text_width(words, kind);
+    let left = match anchor {
+        Anchor::Start => x,
+        Anchor::Middle => x - width / 2.0,
+        Anchor::End => x - width,
+    };
+    Area::new(
+        left,
+        y - 0.76 * kind.size,
+        left + width,
+        y + 0.23 * kind.size,
+    )
+}
+
+fn face(kind: Type, size: f64) -> FontDesc<'static> {
+    let style = if kind.bold {
+        FontStyle::Bold
+    } else {
+        FontStyle::Normal
+    };
+    FontDesc::new(FontFamily::Name(font::FAMILY), size, style)
+}
+
+/// Makes the font known to plotters, once for each face; measuring and drawing both need it.
+fn register_fonts() {
+    static ONCE: std::sync::Once = std::sync::Once::new();
+    ONCE.call_once(|| {
+        for (style, bytes) in [
+            (FontStyle::Normal, font::REGULAR),
+            (FontStyle::Bold, font::BOLD),
+        ] {
+            let registered = register_font(font::FAMILY, style, bytes);
+            assert!(registered.is_ok(), "the embedded font is a font");
+        }
+    });
+}
+
+fn shape(Ink(r, g, b): Ink, thickness: f64) -> ShapeStyle {
+    let color = plotters::style::Color::to_rgba(&RGBColor(r, g, b));
+    ShapeStyle {
+        color,
+        filled: true,
+        stroke_width: fine(thickness).unsigned_abs(),
+    }
+}
+
+fn point((x, y): (f64, f64)) -> (i32, i32) {
+    (fine(x), fine(y))
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "pictures are a few thousand pixels wide; the cast saturates"
+)]
+fn fine(value: f64) -> i32 {
+    (value * FINE).round() as i32
+}
+
+/// Escapes text for an XML attribute or element.
+fn escape(text: &str) -> String {
+    let mut out = String::new();
+    for c in visible(text).chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&apos;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::super::palette::DARK;
+    use super::*;
+    use resvg::usvg;
+
+    const BODY: Type = Type {
+        size: 13.0,
+        bold: false,
+        ink: DARK,
+    };
+
+    fn texts(svg: &Svg) -> Vec<(String, usvg::Rect)> {
+        let tree = super::super::png::tree(svg.text()).unwrap();
+        fn walk(group: &usvg::Group, found: &mut Vec<(String, usvg::Rect)>) {
+            for node in group.children() {
+                match node {
+                    usvg::Node::Group(inner) => walk(inner, found),
+                    usvg::Node::Text(text) => {
+                        let words = text.chunks().iter().map(|c| c.text().to_owned()).collect();
+                        found.push((words, text.abs_bounding_box()));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        let mut found = Vec::new();
+        walk(tree.root(), &mut found);
+        found
+    }
+
+    /// The outside measure is usvg's own shaping of the same text.
+    #[test]
+    fn measured_boxes_are_where_the_renderer_draws() {
+        for bold in [false, true] {
+            let kind = Type { bold, ..BODY };
+            for (anchor, x) in [
+                (Anchor::Start, 20.0),
+                (Anchor::Middle, 300.0),
+                (Anchor::End, 580.0),
+            ] {
+                let words = "Kitchen hours, Möhre, капуста 12½ − 3";
+                let svg = picture(600.0, 60.0, "t", "d", |c| {
+                    c.text((x, 30.0), anchor, kind, words)
+                });
+                let ours = svg.labels()[0].area;
+                let (drawn, theirs) = &texts(&svg)[0];
+                assert_eq!(drawn.trim(), words);
+                let (left, right) = (f64::from(theirs.left()), f64::from(theirs.right()));
+                assert!(
+                    (left - ours.left).abs() < 3.0 && (right - ours.right).abs() < 3.0,
+                    "{anchor:?} {ours:?} {theirs:?}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn hostile_names_stay_text() {
+        let name =
+            "</text><script>alert(\"1\")</script> & font-family=\"Noto Sans\" \u{1b}\u{0}\u{FFFF}";
+        let svg = picture(600.0, 60.0, name, name, |c| {
+            c.text((10.0, 30.0), Anchor::Start, BODY, name)
+        });
+        assert!(!svg.text().contains("<script"));
+        let document = usvg::roxmltree::Document::parse(svg.text()).unwrap();
+        let texts: Vec<_> = document
+            .descendants()
+            .filter(|n| n.has_tag_name("text"))
+            .collect();
+        assert_eq!(texts[0].text().unwrap().trim(), visible(name));
+        assert_eq!(document.root_element().attribute("role"), Some("img"));
+        assert_eq!(
+            document.root_element().attribute("aria-label"),
+            Some(visible(name).as_str())
+        );
+    }
+
+    #[test]
+    fn texts_are_shortened_and_broken_to_a_width() {
+        assert_eq!(fitted("short", BODY, 200.0), "short");
+        let long = "The long bed behind the shed by the old apple tree";
+        let cut = fitted(long, BODY, 100.0);
+        assert!(
+            cut.ends_with('…') && text_width(&cut, BODY) <= 100.0 && cut.len() > 10,
+            "{cut}"
+        );
+        assert_eq!(fitted(long, BODY, 1.0), "");
+        let broken = lines(long, BODY, 100.0);
+        assert!(broken.len() > 2 && broken.iter().all(|l| text_width(l, BODY) <= 100.0));
+        assert_eq!(broken.join(" "), long);
+    }
+
+    #[test]
+    fn a_text_that_would_touch_another_is_left_out() {
+        let svg = picture(200.0, 60.0, "", "", |c| {
+            assert!(c.text_if_free((10.0, 30.0), Anchor::Start, BODY, "first"));
+            assert!(!c.text_if_free((20.0, 32.0), Anchor::Start, BODY, "second"));
+            assert!(c.text_if_free((100.0, 30.0), Anchor::Start, BODY, "third"));
+        });
+        assert_eq!(svg.labels().len(), 2);
+    }
+}

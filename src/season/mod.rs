@@ -2,4 +2,24 @@
 //!
 //! Knows the garden; knows nothing of kitchens, files or text.
 
+pub mod climate;
+mod curve;
+pub mod daylight;
+pub mod degree_days;
 pub mod draw;
+mod ends;
+pub mod ensemble;
+pub mod forecast;
+pub mod frost;
+pub mod growth;
+pub mod horizon;
+mod life;
+mod made_years;
+pub mod plan;
+pub mod quantile;
+mod streams;
+pub mod windows;
+pub mod yields;
+
+#[cfg(test)]
+mod fixture;

@@ -1,0 +1,361 @@
+//! Runs a plan many times over, on all cores, always with the same result.
+//!
+//! Draws are worked in chunks of fixed size and merged in fixed order; every random stream is keyed by name and chunk.
+//! Draws that share a made run of weather lie together, so that its sums are worked out once and never stored.
+
+use rayon::prelude::*;
+
+use super::draw::{EndCause, Outcome, Ready, SeasonDraw, Spoiled};
+use super::ends::{Cold, ColdSpan};
+use super::frost::{LOWEST_SD_F, Luck};
+use super::life::{OwnLuck, Sheet, Sky, live};
+use super::made_years::{self, Air};
+use super::plan::Plan;
+use super::streams::{Purpose, Stream};
+use super::yields::BETWEEN_CROPS;
+
+/// Draws worked together.
+pub(crate) const CHUNK: u32 = 250;
+
+/// How often to draw and from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Settings {
+    /// Number of draws.
+    pub draws: u32,
+    /// Seed of all random numbers.
+    pub seed: u64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            draws: 10_000,
+            seed: 1,
+        }
+    }
+}
+
+/// Runs every draw and hands it to `each`; returns one accumulator a chunk, in the order of the draws.
+///
+/// The result is the same for any number of threads.
+pub fn run<A, I, F>(plan: &Plan, settings: &Settings, init: I, each: F) -> Vec<A>
+where
+    A: Send,
+    I: Fn(usize) -> A + Sync,
+    F: Fn(&mut A, u32, &SeasonDraw) + Sync,
+{
+    drive(
+        plan,
+        settings,
+        &vec![true; plan.len()],
+        |chunk| (init(chunk), Gatherer::new(plan)),
+        |(_, gatherer), _, planting, sheet| gatherer.take(planting, sheet),
+        |(acc, gatherer), draw| each(acc, draw, gatherer.finish()),
+    )
+    .into_iter()
+    .map(|(acc, _)| acc)
+    .collect()
+}
+
+/// Runs every draw of the wanted plantings, planting by planting, without gathering them.
+pub(crate) fn drive<A, I, P, D>(
+    plan: &Plan,
+    settings: &Settings,
+    wanted: &[bool],
+    init: I,
+    planting_done: P,
+    draw_done: D,
+) -> Vec<A>
+where
+    A: Send,
+    I: Fn(usize) -> A + Sync,
+    P: Fn(&mut A, u32, usize, &Sheet) + Sync,
+    D: Fn(&mut A, u32) + Sync,
+{
+    let chunks = settings.draws.div_ceil(CHUNK);
+    (0..chunks)
+        .into_par_iter()
+        .map(|chunk| {
+            let mut acc = init(chunk as usize);
+            let mut bench = Bench::new(plan, settings, u64::from(chunk));
+            let last = ((chunk + 1) * CHUNK).min(settings.draws);
+            for draw in chunk * CHUNK..last {
+                bench.turn(draw);
+                for (index, compiled) in plan.plantings.iter().enumerate() {
+                    if !wanted[index] {
+                        continue;
+                    }
+                    if compiled.alive {
+                        let luck = bench.own_luck(index);
+                        let sky = Sky {
+                            sums: &bench.sums,
+                            min_c: &bench.air.min_c,
+                            cold: &bench.cold,
+                        };
+                        live(
+                            &compiled.life,
+                            &sky,
+                            &luck,
+                            bench.crop_z[compiled.crop],
+                            &mut bench.sheet,
+                        );
+                    } else {
+                        bench.sheet = Sheet::default();
+                    }
+                    planting_done(&mut acc, draw, index, &bench.sheet);
+                }
+                draw_done(&mut acc, draw);
+            }
+            acc
+        })
+        .collect()
+}
+
+/// Everything one chunk works with.
+struct Bench<'a> {
+    plan: &'a Plan,
+    settings: &'a Settings,
+    run: Option<u64>,
+    air: Air,
+    sums: Vec<Vec<u32>>,
+    cold: Cold,
+    sheet: Sheet,
+    crop_z: Vec<f64>,
+    winter_streams: Vec<Stream>,
+    garden_stream: Stream,
+    crop_streams: Vec<Stream>,
+    planting_streams: Vec<Stream>,
+}
+
+impl<'a> Bench<'a> {
+    fn new(plan: &'a Plan, settings: &'a Settings, chunk: u64) -> Self {
+        let seed = settings.seed;
+        let named = |name: &str, purpose| Stream::keyed(seed, chunk, name, purpose);
+        Self {
+            plan,
+            settings,
+            run: None,
+            air: Air::default(),
+            sums: vec![Vec::new(); plan.sums.len()],
+            cold: Cold {
+                winters: plan.winters.len(),
+                spans: Vec::new(),
+                thresholds_c: plan
+                    .thresholds_f
+                    .iter()
+                    .map(|f| ((f - 32.0) / 1.8) as f32)
+                    .collect(),
+            },
+            sheet: Sheet::default(),
+            crop_z: vec![0.0; plan.crops.len()],
+            winter_streams: plan
+                .winters
+                .iter()
+                .map(|winter| Stream::of_year(seed, chunk, winter.year, Purpose::Frost))
+                .collect(),
+            garden_stream: named("", Purpose::Yield),
+            crop_streams: plan
+                .crops
+                .iter()
+                .map(|crop| named(crop, Purpose::Yield))
+                .collect(),
+            planting_streams: plan
+                .plantings
+                .iter()
+                .map(|p| named(&p.name, Purpose::Planting))
+                .collect(),
+        }
+    }
+
+    /// Turns to a draw: its weather, its frosts and its crop years.
+    fn turn(&mut self, draw: u32) {
+        let runs = self.settings.draws.min(made_years::RUNS);
+        let run = u64::from(draw) * u64::from(runs) / u64::from(self.settings.draws.max(1));
+        if self.run != Some(run) {
+            let plan = self.plan;
+            made_years::make(
+                plan.climate(),
+                &plan.horizon(),
+                self.settings.seed,
+                run,
+                &mut self.air,
+            );
+            for (sum, out) in plan.sums.iter().zip(&mut self.sums) {
+                sum.fill(&self.air, &plan.daylight_hours, out);
+            }
+            self.run = Some(run);
+        }
+        self.draw_frost();
+        let garden_z = self.garden_stream.normal();
+        for (z, stream) in self.crop_z.iter_mut().zip(&mut self.crop_streams) {
+            *z = libm::sqrt(BETWEEN_CROPS) * garden_z
+                + libm::sqrt(1.0 - BETWEEN_CROPS) * stream.normal();
+        }
+    }
+
+    /// Draws first and last cold of each winter at each threshold.
+    fn draw_frost(&mut self) {
+        let frost = &self.plan.climate().frost;
+        self.cold.spans.clear();
+        self.cold.spans.resize(
+            self.plan.thresholds_f.len() * self.plan.winters.len(),
+            ColdSpan::NEVER,
+        );
+        for (w, (winter, stream)) in self
+            .plan
+            .winters
+            .iter()
+            .zip(&mut self.winter_streams)
+            .enumerate()
+        {
+            let luck = Luck {
+                fall: stream.uniform(),
+                spring: stream.uniform(),
+                deep_fall: stream.normal(),
+                deep_spring: stream.normal(),
+                lowest_f: frost.lowest_f.unwrap_or(f64::NEG_INFINITY)
+                    + LOWEST_SD_F * stream.normal(),
+            };
+            for (t, &threshold_f) in self.plan.thresholds_f.iter().enumerate() {
+                let span = if frost.is_empty() {
+                    coldest_days(
+                        &self.air.min_c,
+                        self.cold.thresholds_c[t],
+                        winter.start(),
+                        winter.end(),
+                    )
+                } else {
+                    frost
+                        .dates(threshold_f, &luck)
+                        .map_or(ColdSpan::NEVER, |(first, last)| ColdSpan {
+                            first: winter.place(first),
+                            last: winter.place(last),
+                        })
+                };
+                self.cold.spans[t * self.plan.winters.len() + w] = span;
+            }
+        }
+    }
+
+    /// Draws a planting's own luck; always the same count of numbers, so that draws stay aligned.
+    fn own_luck(&mut self, planting: usize) -> OwnLuck {
+        let stream = &mut self.planting_streams[planting];
+        OwnLuck {
+            days_z: stream.normal(),
+            yield_z: stream.normal(),
+            fails: stream.uniform(),
+            pest: stream.uniform(),
+            pest_when: stream.uniform(),
+        }
+    }
+}
+
+/// First and last day with a minimum at or below a threshold within one cold season.
+fn coldest_days(min_c: &[f32], threshold_c: f32, start: i32, end: i32) -> ColdSpan {
+    let from = usize::try_from(start).unwrap_or(0).min(min_c.len());
+    let until = usize::try_from(end).unwrap_or(0).clamp(from, min_c.len());
+    let days = &min_c[from..until];
+    let place = |k: usize| i32::try_from(from + k).unwrap_or(i32::MAX);
+    match (
+        days.iter().position(|&t| t <= threshold_c),
+        days.iter().rposition(|&t| t <= threshold_c),
+    ) {
+        (Some(first), Some(last)) => ColdSpan {
+            first: place(first),
+            last: place(last),
+        },
+        _ => ColdSpan::NEVER,
+    }
+}
+
+/// Gathers the sheets of one draw into the form that the kitchen sees.
+struct Gatherer {
+    draw: SeasonDraw,
+    loose: Vec<Ready>,
+    starts: Vec<u32>,
+}
+
+impl Gatherer {
+    fn new(plan: &Plan) -> Self {
+        Self {
+            draw: SeasonDraw::default(),
+            loose: Vec::new(),
+            starts: vec![0; usize::from(plan.horizon().days) + 2],
+        }
+    }
+
+    /// Takes the sheet of one planting; plantings come in the garden's order.
+    fn take(&mut self, planting: usize, sheet: &Sheet) {
+        if planting == 0 {
+            self.loose.clear();
+            self.draw.outcomes.clear();
+            self.draw.spoiled.clear();
+        }
+        let id = u32::try_from(planting).unwrap_or(u32::MAX);
+        // Main food first: the day order below keeps this order within a day.
+        for second in [false, true] {
+            self.loose.extend(
+                sheet
+                    .lots
+                    .iter()
+                    .filter(|lot| lot.second == second)
+                    .map(|lot| Ready {
+                        day: lot.day,
+                        planting: id,
+                        second,
+                        kind: lot.kind,
+                        kg: lot.kg as f32,
+                    }),
+            );
+        }
+        self.draw.spoiled.extend(
+            sheet
+                .spoiled
+                .iter()
+                .map(|&day| Spoiled { day, planting: id }),
+        );
+        self.draw.outcomes.push(outcome(sheet));
+    }
+
+    /// Sorts the draw by day and returns it.
+    fn finish(&mut self) -> &SeasonDraw {
+        self.starts.fill(0);
+        for ready in &self.loose {
+            self.starts[usize::from(ready.day) + 1] += 1;
+        }
+        for day in 1..self.starts.len() {
+            self.starts[day] += self.starts[day - 1];
+        }
+        let nothing = Ready {
+            day: 0,
+            planting: 0,
+            second: false,
+            kind: super::draw::ReadyKind::Picking,
+            kg: 0.0,
+        };
+        self.draw.ready.clear();
+        self.draw.ready.resize(self.loose.len(), nothing);
+        for ready in &self.loose {
+            let slot = &mut self.starts[usize::from(ready.day)];
+            self.draw.ready[*slot as usize] = *ready;
+            *slot += 1;
+        }
+        self.draw.spoiled.sort_by_key(|spoiled| spoiled.day);
+        &self.draw
+    }
+}
+
+/// Outcome of one sheet.
+fn outcome(sheet: &Sheet) -> Outcome {
+    Outcome {
+        first: sheet.first,
+        last: sheet.last,
+        end: sheet.end,
+        cause: sheet.cause.unwrap_or(EndCause::Finish),
+        kg_possible: sheet.possible_kg as f32,
+        kg_ready: sheet.ready_kg as f32,
+        kg_lost: sheet.lost_kg as f32,
+        kg_second: sheet.second_kg as f32,
+        kg_strip: sheet.strip_kg as f32,
+    }
+}

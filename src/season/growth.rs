@@ -1,0 +1,268 @@
+//! How fast a crop grows on a day, and running sums of growth for one run of weather.
+//!
+//! Growth is counted in growing days: one day at full rate is one day of the crop's days to maturity. The rate is the
+//! lesser of what temperature and what daylight allow, not their product: the product counts autumn twice.
+//!
+//! Sources: linear response above a base temperature (references beside the crops); light: growth of leafy crops nearly
+//! stops below ten hours of daylight (Coleman, as quoted by several growers), while crops held in the low 40s °F went on
+//! at a moderate rate, hence 0.4 and not 0; full rate from 12.5 h and 8 K above a ceiling to standstill: judgement.
+//!
+//! Sums are whole numbers of 1/65536, so that differences of sums do not depend on where the horizon begins.
+
+use super::made_years::Air;
+use crate::garden::crop::{Clock, Growth};
+
+/// Least rate in short days of a crop that day length slows.
+const SHORT_DAY_RATE: f64 = 0.4;
+/// Hours of daylight at and below which the rate is least.
+const SHORT_DAY_HOURS: f64 = 10.0;
+/// Hours of daylight from which light slows nothing.
+const LONG_DAY_HOURS: f64 = 12.5;
+/// Kelvins above the ceiling at which growth stands still.
+const CEILING_WIDTH_K: f64 = 8.0;
+/// How much warmer the daily mean is in a walk-in tunnel, K (low on purpose; Savage 1980 has the maximum 4.2 K up).
+const TUNNEL_WARMER_K: f64 = 2.0;
+/// How much warmer than the air the soil is taken where seed lies, K.
+const SOIL_WARMER_K: f64 = 2.0;
+/// Daily mean under which a day counts as cold for biennials, °C.
+const CHILL_BELOW_C: f32 = 8.0;
+/// Steps of the running sums in one growing day, or one kelvin-day.
+pub(crate) const UNIT: f64 = 65_536.0;
+
+/// Days on which the mean is warmer than outside, first and first no longer; none without such a cover.
+pub(crate) type Warmer = Option<(u16, u16)>;
+
+/// Response to temperature and day length, for crops that share it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Response {
+    /// Whether the crop simply counts calendar days.
+    pub(crate) calendar: bool,
+    /// Daily mean at which growth begins, °C.
+    pub(crate) base_c: f64,
+    /// Daily mean from which growth is full, °C.
+    pub(crate) full_c: f64,
+    /// Daily mean above which heat slows growth, °C.
+    pub(crate) ceiling_c: Option<f64>,
+    /// Whether short days slow growth.
+    pub(crate) day_length: bool,
+}
+
+impl Response {
+    /// Takes the response of a crop row.
+    #[must_use]
+    pub fn of(growth: &Growth, clock: Clock) -> Self {
+        Self {
+            calendar: clock == Clock::Calendar,
+            base_c: growth.base.c(),
+            full_c: growth.full.c(),
+            ceiling_c: growth.ceiling.map(|t| t.c()),
+            day_length: growth.day_length,
+        }
+    }
+
+    /// Returns the growing days of one day, 0 to 1, from its mean temperature and daylight.
+    #[must_use]
+    pub fn rate(&self, mean_c: f64, hours: f64) -> f64 {
+        if self.calendar {
+            return 1.0;
+        }
+        let warmth =
+            ((mean_c - self.base_c) / (self.full_c - self.base_c).max(0.1)).clamp(0.0, 1.0);
+        let cool = self.ceiling_c.map_or(1.0, |top| {
+            (1.0 - (mean_c - top) / CEILING_WIDTH_K).clamp(0.0, 1.0)
+        });
+        warmth.min(cool).min(self.light(hours))
+    }
+
+    /// Returns the rate that daylight allows.
+    fn light(&self, hours: f64) -> f64 {
+        if !self.day_length {
+            return 1.0;
+        }
+        let part = (hours - SHORT_DAY_HOURS) / (LONG_DAY_HOURS - SHORT_DAY_HOURS);
+        (SHORT_DAY_RATE + (1.0 - SHORT_DAY_RATE) * part).clamp(SHORT_DAY_RATE, 1.0)
+    }
+}
+
+/// What brings a crop to bolt.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Bolting {
+    /// Response without the ceiling.
+    pub(crate) response: Response,
+    /// Daily mean above which heat counts, °C.
+    pub(crate) above_c: Option<f64>,
+    /// Hours of lengthening daylight above which light counts.
+    pub(crate) above_hours: Option<f64>,
+}
+
+/// Running sums that one or several plantings look up.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Sum {
+    /// Growing days.
+    Growth(Response, Warmer),
+    /// Kelvin-days of the soil above a base, for coming up.
+    Up(f64, Warmer),
+    /// Days of cold for biennials.
+    Chill(Warmer),
+    /// Growing days under heat.
+    Heat(Bolting, Warmer),
+    /// Growing days under lengthening long days.
+    Light(Bolting, Warmer),
+    /// Growing days under either.
+    HeatOrLight(Bolting, Warmer),
+}
+
+impl Sum {
+    /// Fills the running sum over the horizon: element d is the sum before day d.
+    ///
+    /// Shape: one element more than the horizon has days.
+    pub(crate) fn fill(&self, air: &Air, daylight_hours: &[f64], out: &mut Vec<u32>) {
+        out.clear();
+        out.push(0);
+        let mut sum = 0_u32;
+        let mut before = *daylight_hours.first().unwrap_or(&0.0);
+        for (day, (&mean, &hours)) in air.mean_c.iter().zip(daylight_hours).enumerate() {
+            let lengthening = hours > before;
+            before = hours;
+            sum = sum.saturating_add(self.step(day, mean, hours, lengthening));
+            out.push(sum);
+        }
+    }
+
+    /// One day's share of the sum.
+    fn step(&self, day: usize, mean_c: f32, hours: f64, lengthening: bool) -> u32 {
+        let mean = |warmer: &Warmer| f64::from(mean_c) + warmer_k(warmer, day);
+        match self {
+            Self::Growth(response, warmer) => fixed(response.rate(mean(warmer), hours)),
+            Self::Up(base_c, warmer) => {
+                fixed((mean(warmer) + SOIL_WARMER_K - base_c).clamp(0.0, 60.0))
+            }
+            Self::Chill(warmer) => u32::from(mean(warmer) < f64::from(CHILL_BELOW_C)),
+            Self::Heat(bolting, warmer) => {
+                let t = mean(warmer);
+                if bolting.hot(t) {
+                    fixed(bolting.response.rate(t, hours))
+                } else {
+                    0
+                }
+            }
+            Self::Light(bolting, warmer) => {
+                if bolting.bright(hours, lengthening) {
+                    fixed(bolting.response.rate(mean(warmer), hours))
+                } else {
+                    0
+                }
+            }
+            Self::HeatOrLight(bolting, warmer) => {
+                let t = mean(warmer);
+                if bolting.hot(t) || bolting.bright(hours, lengthening) {
+                    fixed(bolting.response.rate(t, hours))
+                } else {
+                    0
+                }
+            }
+        }
+    }
+}
+
+impl Bolting {
+    /// Says whether a day's heat counts.
+    fn hot(&self, mean_c: f64) -> bool {
+        self.above_c.is_some_and(|limit| mean_c > limit)
+    }
+    /// Says whether a day's light counts: only while days lengthen.
+    fn bright(&self, hours: f64, lengthening: bool) -> bool {
+        lengthening && self.above_hours.is_some_and(|limit| hours > limit)
+    }
+}
+
+/// Kelvins by which a day is warmer under cover.
+fn warmer_k(warmer: &Warmer, day: usize) -> f64 {
+    match warmer {
+        Some((from, until)) if day >= usize::from(*from) && day < usize::from(*until) => {
+            TUNNEL_WARMER_K
+        }
+        _ => 0.0,
+    }
+}
+
+/// Turns an amount into whole steps of the running sums; negative and undefined amounts give nothing.
+#[inline]
+pub(crate) fn fixed(amount: f64) -> u32 {
+    (amount * UNIT + 0.5) as u32
+}
+
+/// Returns the first day from `from` on by whose end a sum has grown by `need`, if it comes before `limit`.
+#[inline]
+pub(crate) fn reach(sums: &[u32], from: usize, need: u32, limit: usize) -> Option<usize> {
+    let target = sums.get(from)?.checked_add(need)?;
+    let later = sums.get(from + 1..=limit)?;
+    let k = later.partition_point(|&sum| sum < target);
+    (k < later.len()).then_some(from + k)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+
+    fn cool() -> Response {
+        Response {
+            calendar: false,
+            base_c: 4.4,
+            full_c: 17.0,
+            ceiling_c: Some(22.0),
+            day_length: true,
+        }
+    }
+
+    #[test]
+    fn the_lesser_of_warmth_and_light_counts() {
+        let r = cool();
+        for (mean, hours, want) in [
+            (17.0, 14.0, 1.0),
+            (30.0, 14.0, 0.0),
+            (26.0, 14.0, 0.5),
+            (4.4, 14.0, 0.0),
+            (-10.0, 14.0, 0.0),
+            (10.7, 14.0, 0.5),
+            (17.0, 10.0, 0.4),
+            (17.0, 8.0, 0.4),
+            (17.0, 11.25, 0.7),
+            (5.66, 10.0, 0.1),
+        ] {
+            assert!(
+                (r.rate(mean, hours) - want).abs() < 1e-9,
+                "{mean} {hours}: {}",
+                r.rate(mean, hours)
+            );
+        }
+        assert!(
+            (Response {
+                calendar: true,
+                ..r
+            }
+            .rate(-20.0, 0.0)
+                - 1.0)
+                .abs()
+                < 1e-12
+        );
+    }
+
+    /// A sum includes the sowing day and the day it is asked for, and a crop is mature on the first day that reaches it.
+    #[test]
+    fn reaching_counts_both_ends() {
+        let air = Air {
+            mean_c: vec![17.0; 20],
+            min_c: vec![11.0; 20],
+        };
+        let mut sums = Vec::new();
+        Sum::Growth(cool(), None).fill(&air, &[14.0; 20], &mut sums);
+        assert_eq!(sums.len(), 21);
+        assert_eq!(reach(&sums, 3, fixed(5.0), 20), Some(7));
+        assert_eq!(reach(&sums, 3, fixed(5.0), 7), None);
+        assert_eq!(reach(&sums, 3, fixed(5.0), 8), Some(7));
+        assert_eq!(reach(&sums, 3, 0, 20), Some(3));
+        assert_eq!(reach(&sums, 20, 1, 20), None);
+    }
+}

@@ -1,0 +1,500 @@
+//! The life of one planting in one draw: when it is ready, how much, and what ends it.
+//!
+//! Says what is ready; when a crop that stands is really picked is the kitchen's business. Every kilogram that a planting
+//! could have given is accounted for as ready or as lost to one cause.
+//!
+//! Sources: shapes and intervals stand in the crop table; the 2 % under which a picking waits, the 0.75 of development
+//! from which a crop is usable early and the rate of 0.15 at which it is taken: judgement.
+
+use super::curve::HarvestCurve;
+use super::draw::{EndCause, ReadyKind};
+use super::ends::{BoltNeed, Cold, Cover, bolts, first_cold};
+use super::growth::{UNIT, reach};
+use super::yields::LogSpread;
+use crate::garden::crop::Pattern;
+
+/// Share of the yield under which a picking waits for the next.
+const LEAST_PICKING: f64 = 0.02;
+/// Share of development from which a crop can be used early.
+const USABLE_FROM: f64 = 0.75;
+/// Mean rate of seven days under which growth has all but stopped.
+const STANDSTILL_RATE: f64 = 0.15;
+/// Days over which that mean is taken.
+const STANDSTILL_DAYS: usize = 7;
+/// Days of harvest that a strip on the eve of killing cold anticipates.
+const STRIP_DAYS: usize = 14;
+/// Share of the standing leaves that one picking of the second food takes.
+const HALF_THE_LEAVES: f64 = 0.5;
+
+/// One planting made ready for the ensemble.
+#[derive(Debug, Clone)]
+pub(crate) struct Life {
+    /// First day in its bed.
+    pub(crate) start: u16,
+    /// First day beyond which it is not followed.
+    pub(crate) limit: u16,
+    /// First day on which its ground is bare, if planned.
+    pub(crate) cleared: Option<u16>,
+    /// Day on which it was ended, if that has happened.
+    pub(crate) ended: Option<u16>,
+    /// Index of its sum of growing days.
+    pub(crate) growth: usize,
+    /// Index of the sum for coming up and how much it needs; none when it is set out.
+    pub(crate) up: Option<(usize, u32)>,
+    /// Days to maturity.
+    pub(crate) days: f64,
+    /// Coefficient of variation of the days to maturity.
+    pub(crate) days_cv: f64,
+    /// Covers over its life.
+    pub(crate) covers: Vec<Cover>,
+    /// What makes it bolt.
+    pub(crate) bolt: Option<BoltNeed>,
+    /// Chance that pests end it.
+    pub(crate) pest_chance: f64,
+    /// First day on which they may.
+    pub(crate) pest_from: u16,
+    /// Days over which they may.
+    pub(crate) pest_span: f64,
+    /// Kind of picking.
+    pub(crate) pattern: Pattern,
+    /// How its harvest is spread.
+    pub(crate) curve: HarvestCurve,
+    /// Share of the harvest period in one step of the sum of growing days.
+    pub(crate) period_per_step: f64,
+    /// Days between pickings.
+    pub(crate) pick_every: u16,
+    /// Days it stands when ready.
+    pub(crate) holds: u16,
+    /// Whether it can be used before it is full grown.
+    pub(crate) usable_early: bool,
+    /// Share of the next fortnight's harvest stripped on the eve of killing cold.
+    pub(crate) strip_share: f64,
+    /// Expected yield, kg.
+    pub(crate) expected_kg: f64,
+    /// Spread of the yield.
+    pub(crate) spread: LogSpread,
+    /// Chance that it fails from the beginning.
+    pub(crate) fail_chance: f64,
+    /// Second food.
+    pub(crate) second: Option<Second>,
+    /// Days before an absence, on which there is an extra picking.
+    pub(crate) eves: Vec<u16>,
+}
+
+/// The second food of a planting.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Second {
+    /// Its amount for each kilogram of the main crop.
+    pub(crate) share: f64,
+    /// Share of development from which it is taken.
+    pub(crate) from: f64,
+    /// Days between its pickings.
+    pub(crate) pick_every: u16,
+    /// Growing days by which taking it delays the main crop.
+    pub(crate) delay_days: f64,
+}
+
+/// A planting's own luck in one draw.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct OwnLuck {
+    /// Normal number of the days to maturity.
+    pub(crate) days_z: f64,
+    /// Normal number of the yield.
+    pub(crate) yield_z: f64,
+    /// Fails if below the chance of failing.
+    pub(crate) fails: f64,
+    /// Ends early if below the chance of that.
+    pub(crate) pest: f64,
+    /// When it ends early, 0 to 1.
+    pub(crate) pest_when: f64,
+}
+
+/// Weather of one draw as plantings look it up.
+pub(crate) struct Sky<'a> {
+    /// Running sums.
+    pub(crate) sums: &'a [Vec<u32>],
+    /// Daily minimum, °C.
+    pub(crate) min_c: &'a [f32],
+    /// Cold days.
+    pub(crate) cold: &'a Cold,
+}
+
+/// An amount ready.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Lot {
+    /// Day.
+    pub(crate) day: u16,
+    /// Whether of the second food.
+    pub(crate) second: bool,
+    /// Why.
+    pub(crate) kind: ReadyKind,
+    /// Amount, kg.
+    pub(crate) kg: f64,
+}
+
+/// What one life came to.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Sheet {
+    /// Amounts ready, each food in order of days.
+    pub(crate) lots: Vec<Lot>,
+    /// Days on which what stands is spoiled.
+    pub(crate) spoiled: Vec<u16>,
+    /// First day of an amount ready.
+    pub(crate) first: Option<u16>,
+    /// Last day on which there is anything to pick.
+    pub(crate) last: Option<u16>,
+    /// First day on which nothing can be picked any more.
+    pub(crate) end: u16,
+    /// What ended it.
+    pub(crate) cause: Option<EndCause>,
+    /// All it could have given, kg.
+    pub(crate) possible_kg: f64,
+    /// Ready of the main food, kg.
+    pub(crate) ready_kg: f64,
+    /// Lost to the cause, kg.
+    pub(crate) lost_kg: f64,
+    /// Ready of the second food, kg.
+    pub(crate) second_kg: f64,
+    /// Stripped on the eve of cold, kg.
+    pub(crate) strip_kg: f64,
+}
+
+impl Sheet {
+    fn clear(&mut self) {
+        self.lots.clear();
+        self.spoiled.clear();
+        let (lots, spoiled) = (
+            std::mem::take(&mut self.lots),
+            std::mem::take(&mut self.spoiled),
+        );
+        *self = Self {
+            lots,
+            spoiled,
+            ..Self::default()
+        };
+    }
+
+    /// Enters an amount of the main food.
+    fn enter(&mut self, day: usize, kind: ReadyKind, kg: f64) {
+        if kg > 0.0 {
+            let day = short(day);
+            self.lots.push(Lot {
+                day,
+                second: false,
+                kind,
+                kg,
+            });
+            self.ready_kg += kg;
+            if kind == ReadyKind::Strip {
+                self.strip_kg += kg;
+            }
+            self.first = Some(self.first.map_or(day, |first| first.min(day)));
+            self.last = Some(self.last.map_or(day, |last| last.max(day)));
+        }
+    }
+
+    /// Enters an amount of the second food.
+    fn enter_second(&mut self, day: usize, kind: ReadyKind, kg: f64) {
+        if kg > 0.0 {
+            self.lots.push(Lot {
+                day: short(day),
+                second: true,
+                kind,
+                kg,
+            });
+            self.second_kg += kg;
+        }
+    }
+
+    /// Closes the books: what did not become ready is lost to the cause.
+    fn close(&mut self, end: usize, cause: EndCause) {
+        self.end = short(end);
+        self.cause = Some(cause);
+        self.lost_kg = (self.possible_kg - self.ready_kg).max(0.0);
+        debug_assert!(
+            (self.possible_kg - self.ready_kg - self.lost_kg).abs() <= 1e-9 * self.possible_kg,
+            "more became ready than there was"
+        );
+    }
+}
+
+/// Brings a day of the horizon to its stored size.
+fn short(day: usize) -> u16 {
+    u16::try_from(day).unwrap_or(u16::MAX)
+}
+
+/// Lives through one draw and writes what came of it.
+pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet: &mut Sheet) {
+    sheet.clear();
+    sheet.possible_kg = life.expected_kg * life.spread.factor(shared_z, luck.yield_z);
+    let start = usize::from(life.start);
+    let limit = usize::from(life.limit);
+    if start >= limit {
+        sheet.close(start, EndCause::Horizon);
+        return;
+    }
+    if luck.fails < life.fail_chance {
+        sheet.close(start, EndCause::Failed);
+        return;
+    }
+    let delay = life.second.map_or(0.0, |s| s.delay_days);
+    let maturity =
+        super::ends::steps(life.days * (1.0 + life.days_cv * luck.days_z).max(0.5) + delay).max(1);
+    let growth = &sky.sums[life.growth];
+    let course = Course {
+        life,
+        growth,
+        start,
+        maturity,
+        mature: reach(growth, start, maturity, limit),
+    };
+    let (end, cause) = end_of(&course, sky, luck, limit);
+    let (end, cause) = match life.pattern {
+        Pattern::Once | Pattern::Root => course.stand(end, cause, sheet),
+        Pattern::Leaf | Pattern::Fruit => course.pick(end, cause, sheet),
+    };
+    if let Some(second) = &life.second {
+        course.pick_second(second, end, cause, sheet);
+    }
+    spoil(life, sky, end, sheet);
+    sheet.close(end, cause);
+}
+
+/// First end that comes from outside, and its cause.
+fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, EndCause) {
+    let life = course.life;
+    let mut end = (limit, EndCause::Horizon);
+    let mut sooner = |day: Option<usize>, cause| {
+        if let Some(day) = day
+            && day < end.0
+        {
+            end = (day.max(course.start), cause);
+        }
+    };
+    let up = match life.up {
+        None => Some(course.start),
+        Some((sum, need)) => reach(&sky.sums[sum], course.start, need, limit),
+    };
+    sooner(
+        up.and_then(|up| first_cold(&life.covers, |c| c.kills, sky.cold, sky.min_c, up, limit)),
+        EndCause::Cold,
+    );
+    sooner(
+        life.bolt.as_ref().and_then(|need| {
+            bolts(
+                need,
+                sky.sums,
+                course.growth,
+                course.start,
+                course.maturity,
+                limit,
+            )
+        }),
+        EndCause::Heat,
+    );
+    if luck.pest < life.pest_chance {
+        sooner(
+            Some(usize::from(life.pest_from) + (luck.pest_when * life.pest_span) as usize),
+            EndCause::Pest,
+        );
+    }
+    sooner(life.ended.map(usize::from), EndCause::Pest);
+    sooner(life.cleared.map(usize::from), EndCause::Clearing);
+    end
+}
+
+/// Whether the grower sees an end coming and picks on its eve.
+fn foreseen(cause: EndCause) -> bool {
+    matches!(cause, EndCause::Cold | EndCause::Heat | EndCause::Clearing)
+}
+
+/// A planting's development in one draw.
+struct Course<'a> {
+    life: &'a Life,
+    growth: &'a [u32],
+    start: usize,
+    /// Growth needed until maturity, in steps.
+    maturity: u32,
+    /// First day of maturity, if it comes.
+    mature: Option<usize>,
+}
+
+impl Course<'_> {
+    /// Share of development reached at the end of a day.
+    fn developed(&self, day: usize) -> f64 {
+        f64::from(self.growth[day + 1] - self.growth[self.start]) / f64::from(self.maturity)
+    }
+
+    /// First day on which an unripe crop that can be used early stops growing.
+    fn standstill(&self, end: usize) -> Option<usize> {
+        if !self.life.usable_early {
+            return None;
+        }
+        let stop = self.mature.unwrap_or(end).min(end);
+        let usable = reach(
+            self.growth,
+            self.start,
+            (f64::from(self.maturity) * USABLE_FROM) as u32,
+            stop,
+        )?;
+        let least = (STANDSTILL_RATE * STANDSTILL_DAYS as f64 * UNIT) as u32;
+        (usable.max(self.start + STANDSTILL_DAYS)..stop)
+            .find(|&day| self.growth[day + 1] - self.growth[day + 1 - STANDSTILL_DAYS] < least)
+    }
+
+    /// Whether the unripe crop can be used on the eve of an end, and its share of development then.
+    fn usable_on_eve(&self, end: usize, cause: EndCause) -> Option<f64> {
+        if !self.life.usable_early || !foreseen(cause) || end <= self.start {
+            return None;
+        }
+        let developed = self.developed(end - 1);
+        (developed >= USABLE_FROM).then_some(developed.min(1.0))
+    }
+
+    /// A crop that is ready all at once and then stands.
+    fn stand(&self, end: usize, cause: EndCause, sheet: &mut Sheet) -> (usize, EndCause) {
+        let possible = sheet.possible_kg;
+        let holds = usize::from(self.life.holds);
+        let (day, done) = match (self.mature.filter(|&day| day < end), self.standstill(end)) {
+            (Some(day), None) => {
+                sheet.enter(day, ReadyKind::Picking, possible);
+                (day, EndCause::Finish)
+            }
+            (_, Some(day)) => {
+                // What it would still have put on is counted as never ripe.
+                sheet.enter(
+                    day,
+                    ReadyKind::Early,
+                    possible * self.developed(day).min(1.0),
+                );
+                (day, EndCause::Horizon)
+            }
+            (None, None) => {
+                if let Some(developed) = self.usable_on_eve(end, cause) {
+                    sheet.enter(end - 1, ReadyKind::LastPicking, possible * developed);
+                }
+                return (end, cause);
+            }
+        };
+        let end = end.min(day + 1 + holds);
+        sheet.last = Some(short(end - 1));
+        (end, done)
+    }
+
+    /// A crop that is picked again and again.
+    fn pick(&self, end: usize, cause: EndCause, sheet: &mut Sheet) -> (usize, EndCause) {
+        let life = self.life;
+        let possible = sheet.possible_kg;
+        let every = usize::from(life.pick_every);
+        let mut taken = 0.0;
+        if let Some(day) = self.standstill(end) {
+            taken = self.first_share() * self.developed(day).min(1.0);
+            sheet.enter(day, ReadyKind::Early, possible * taken);
+        }
+        let Some(mature) = self.mature else {
+            if let Some(developed) = self.usable_on_eve(end, cause) {
+                let now = self.first_share() * developed;
+                sheet.enter(
+                    end - 1,
+                    ReadyKind::LastPicking,
+                    possible * (now - taken).max(0.0),
+                );
+            }
+            return (end, cause);
+        };
+        // The harvest period runs from one interval before maturity, so that the first picking has something in it.
+        let origin = self.growth[(mature + 1).saturating_sub(every).max(self.start)];
+        let gone = |day: usize| {
+            f64::from(self.growth[day + 1].saturating_sub(origin)) * life.period_per_step
+        };
+        let mut day = mature;
+        let mut eves = life
+            .eves
+            .iter()
+            .map(|&eve| usize::from(eve))
+            .skip_while(|&eve| eve < mature)
+            .peekable();
+        while day < end {
+            let period = gone(day);
+            let now = life.curve.at(period);
+            if period >= 1.0 {
+                sheet.enter(day, ReadyKind::Picking, possible * (now - taken).max(0.0));
+                sheet.ready_kg = possible;
+                return (end.min(day + 1 + usize::from(life.holds)), EndCause::Finish);
+            }
+            if now - taken >= LEAST_PICKING {
+                sheet.enter(day, ReadyKind::Picking, possible * (now - taken));
+                taken = now;
+            }
+            while eves.next_if(|&eve| eve <= day).is_some() {}
+            let next = day + every;
+            day = eves.peek().map_or(next, |&eve| eve.min(next));
+        }
+        let last_day = self.growth.len() - 2;
+        if foreseen(cause) && end > mature {
+            let now = life.curve.at(gone(end - 1));
+            sheet.enter(
+                end - 1,
+                ReadyKind::LastPicking,
+                possible * (now - taken).max(0.0),
+            );
+            taken = taken.max(now);
+        }
+        if cause == EndCause::Cold && life.strip_share > 0.0 && end > self.start {
+            let later = life.curve.at(gone((end - 1 + STRIP_DAYS).min(last_day)));
+            let strip = life.strip_share * (later - taken).max(0.0);
+            sheet.enter(end - 1, ReadyKind::Strip, possible * strip);
+        }
+        (end, cause)
+    }
+
+    /// Share of the yield in a first picking at full growth.
+    fn first_share(&self) -> f64 {
+        self.life
+            .curve
+            .at(f64::from(self.life.pick_every) * UNIT * self.life.period_per_step)
+    }
+
+    /// Leaves or tops that are taken while the main crop grows, half of what stands at a time, and the rest with it.
+    fn pick_second(&self, second: &Second, end: usize, cause: EndCause, sheet: &mut Sheet) {
+        let total = sheet.possible_kg * second.share;
+        let from = (f64::from(self.maturity) * second.from.clamp(0.0, 1.0)) as u32;
+        let stop = self.mature.unwrap_or(end).min(end);
+        let mut taken = 0.0;
+        if let Some(first) = reach(self.growth, self.start, from, stop) {
+            for day in (first..stop).step_by(usize::from(second.pick_every)) {
+                let kg = HALF_THE_LEAVES * (total * self.developed(day).min(1.0) - taken).max(0.0);
+                sheet.enter_second(day, ReadyKind::Picking, kg);
+                taken += kg;
+            }
+        }
+        if self.mature == Some(stop) && stop < end {
+            sheet.enter_second(stop, ReadyKind::Picking, total - taken);
+        } else if foreseen(cause) && end > self.start && self.developed(end - 1) >= second.from {
+            let kg = (total * self.developed(end - 1).min(1.0) - taken).max(0.0);
+            sheet.enter_second(end - 1, ReadyKind::LastPicking, kg);
+        }
+    }
+}
+
+/// Notes the days on which what has become ready and may still stand is spoiled by cold.
+fn spoil(life: &Life, sky: &Sky, end: usize, sheet: &mut Sheet) {
+    if life.covers.iter().all(|c| c.spoils.is_none()) {
+        return;
+    }
+    let mut from = match sheet.lots.iter().find(|lot| !lot.second) {
+        Some(lot) => usize::from(lot.day),
+        None => return,
+    };
+    while let Some(day) = first_cold(&life.covers, |c| c.spoils, sky.cold, sky.min_c, from, end) {
+        sheet.spoiled.push(short(day));
+        let Some(lot) = sheet
+            .lots
+            .iter()
+            .find(|lot| !lot.second && usize::from(lot.day) > day)
+        else {
+            return;
+        };
+        from = usize::from(lot.day);
+    }
+}

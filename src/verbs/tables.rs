@@ -64,7 +64,7 @@ const PRODUCTS: [(&str, &str); 6] = [
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &TablesArgs) -> Result<Exit, Failure> {
     deliver::no_chart(shared, "tables")?;
-    let setting = Setting::load_or_sample(shared)?;
+    let setting = Setting::load_or_tables(shared)?;
     let tables = &setting.garden.tables;
     let (table, shown): (&TextTable, &[(&str, &str)]) = match arguments.name {
         Name::Crops => (&tables.crops, &CROPS),

@@ -1,0 +1,340 @@
+//! `putby kitchen`: hours needed each week against hours you have, how likely it is too much, and what drives it.
+
+use super::cli::Shared;
+use super::setting::Setting;
+use super::{Exit, Failure, deliver, said};
+use crate::garden::units::{Mass, Minutes};
+use crate::kitchen::accumulate::Accumulator;
+use crate::kitchen::context::{self, Context};
+use crate::kitchen::day_by_day::day_by_day;
+use crate::kitchen::forecast::{Driver, GoalSeason, KitchenForecast, KitchenWeek, Spread};
+use crate::kitchen::overload::overload;
+use crate::kitchen::scratch::Scratch;
+use crate::output::chart::Caption;
+use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
+use crate::output::report::{Facts, Report};
+use crate::output::table::{Cell, Column, Table};
+use crate::output::{dates, rounding, text};
+use crate::season::ensemble;
+use crate::season::plan::{self, Plan};
+use clap::Args;
+
+/// A week counts as overloaded when it needs more hours than there are in at least this share of seasons.
+const OVERLOADED: f64 = 0.5;
+/// Share of seasons from which a week is worth a word.
+const AT_RISK: f64 = 0.2;
+
+/// Arguments of `kitchen`.
+#[derive(Debug, Clone, Args)]
+pub struct KitchenArgs {
+    /// Show every week, also those that need no kitchen
+    #[arg(long)]
+    all_weeks: bool,
+}
+
+/// Runs the verb.
+pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Failure> {
+    let charted = deliver::chart_wanted(shared)?;
+    let setting = Setting::load(shared)?;
+    let (plan, found) = forecast(&setting);
+    deliver::report(&report(&setting, &plan, &found, arguments), &setting, shared, true)?;
+    if charted {
+        deliver::chart(&hours(&chart(&setting, &found)), shared)?;
+    }
+    Ok(Exit::Done)
+}
+
+/// Lives through every drawn season in the kitchen.
+pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
+    let plan = plan::compile(&setting.garden, setting.as_of);
+    let horizon = plan.horizon();
+    let ctx: Context = context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
+    let chunks = ensemble::run(
+        &plan,
+        &setting.draws,
+        |_| (Accumulator::new(&ctx, ensemble::CHUNK), Scratch::new(&ctx)),
+        |(accumulator, scratch), _, season| accumulator.add(&ctx, day_by_day(&ctx, season, scratch)),
+    );
+    let chunks = chunks.into_iter().map(|(accumulator, _)| accumulator).collect();
+    let found = overload(&ctx, chunks);
+    (plan, found)
+}
+
+fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, arguments: &KitchenArgs) -> Report {
+    let garden = &setting.garden;
+    let mut report = Report::default();
+    report.heading(format!("Kitchen hours, week by week: {}", garden.name));
+    report.text(summary(found));
+    report.table(weeks(found, arguments));
+    if let Some(frost) = &found.season.frost {
+        report.text(format!(
+            "Frost week: about {}, likeliest in the week of {}; 8 in 10 between {}.",
+            rounding::hours(Minutes::from_hours(frost.hours.p50)),
+            dates::short(frost.likeliest.monday()),
+            dates::range(frost.from, frost.until)
+        ));
+    }
+    report.table(amounts(found, garden.show.units));
+    if !found.goals.is_empty() {
+        report.table(goals(found));
+    }
+    report.points(cautions(setting, found));
+    report.points(said::assumed(garden, &[plan.notes(), &found.notes].concat()));
+    report.facts = facts(found);
+    report
+}
+
+/// The answer in two or three sentences.
+fn summary(found: &KitchenForecast) -> String {
+    let named = |least: f64, most: f64| -> Vec<String> {
+        found
+            .weeks
+            .iter()
+            .filter(|w| w.chance_over >= least && w.chance_over < most)
+            .map(|w| dates::short(w.week.monday()))
+            .collect()
+    };
+    let (over, risk) = (named(OVERLOADED, 1.1), named(AT_RISK, OVERLOADED));
+    let mut sentences = Vec::new();
+    sentences.push(match over.as_slice() {
+        [] => "No week is likely to need more hours than you have.".to_owned(),
+        [one] => format!("One week is likely to need more hours than you have: the week of {one}."),
+        many => format!(
+            "{} weeks are likely to need more hours than you have: those of {}.",
+            many.len(),
+            text::list(many)
+        ),
+    });
+    if !risk.is_empty() {
+        let weeks = if risk.len() == 1 { "The week of" } else { "The weeks of" };
+        let may = if risk.len() == 1 { "may" } else { "may, each," };
+        sentences.push(format!("{weeks} {} {may} be too much in 2 to 5 seasons of 10.", text::list(&risk)));
+    }
+    sentences.push(format!(
+        "In {} at least one week is too much; the season asks for {} in all.",
+        rounding::seasons_in_ten(found.season.chance_any_over),
+        rounding::hours_range(hours_of(found.season.hours.p10), hours_of(found.season.hours.p90)),
+    ));
+    sentences.join(" ")
+}
+
+fn hours_of(hours: f64) -> Minutes {
+    Minutes::from_hours(hours)
+}
+
+fn weeks(found: &KitchenForecast, arguments: &KitchenArgs) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("week", "Week of"),
+        Column::measured("hours_p50", "Needed"),
+        Column::text("range", "8 in 10 between"),
+        Column::measured("capacity_hours", "You have"),
+        Column::figure("chance_over", "Too much in"),
+        Column::measured("mean_hours_over", "Over by"),
+        Column::text("drivers", "What fills it when it is too much"),
+    ]);
+    let needed = |w: &KitchenWeek| arguments.all_weeks || w.hours.p90 >= 0.125;
+    let from = found.weeks.iter().position(needed).unwrap_or(found.weeks.len());
+    let until = found.weeks.iter().rposition(needed).map_or(from, |i| i + 1);
+    for w in &found.weeks[from..until] {
+        table.push(vec![
+            Cell::Week(w.week),
+            Cell::Hours(hours_of(w.hours.p50)),
+            Cell::text(rounding::hours_range(hours_of(w.hours.p10), hours_of(w.hours.p90))),
+            Cell::Hours(hours_of(w.capacity_hours)),
+            if w.chance_over >= 0.05 { Cell::Chance(w.chance_over) } else { Cell::Empty },
+            if w.chance_over >= 0.05 { Cell::Hours(over_when_over(w)) } else { Cell::Empty },
+            if w.chance_over >= 0.05 { Cell::text(drivers(&w.drivers)) } else { Cell::Empty },
+        ]);
+    }
+    table.note("Too much in: seasons in 10. Over by: mean of those seasons. Weeks start on Monday.");
+    table
+}
+
+/// Mean hours beyond what there is, over the seasons in which the week is too much.
+fn over_when_over(week: &KitchenWeek) -> Minutes {
+    hours_of(week.mean_hours_over / week.chance_over)
+}
+
+fn drivers(drivers: &[Driver]) -> String {
+    let named: Vec<String> = drivers
+        .iter()
+        .take(3)
+        .filter(|d| d.share >= 0.1)
+        .map(|d| format!("{} {} %", d.name, rounding::decimals(d.share * 100.0, 0)))
+        .collect();
+    named.join(", ")
+}
+
+/// Where the food goes, by month-like stretches of four weeks.
+fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("weeks", "Four weeks from"),
+        Column::measured("kg_picked", "Picked"),
+        Column::measured("kg_fresh", "Eaten fresh"),
+        Column::measured("kg_put_by", "Put by"),
+        Column::measured("kg_to_give", "To give away"),
+        Column::measured("kg_lost", "Lost or wasted"),
+        Column::measured("picking_hours", "Picking"),
+    ])
+    .titled("Where the food goes, on average");
+    for weeks in found.weeks.chunks(4) {
+        let sum = |what: fn(&KitchenWeek) -> f64| weeks.iter().map(what).sum::<f64>();
+        let picked = Mass::from_kg(sum(|w| w.kg_picked));
+        if picked.lb() < 0.25 {
+            continue;
+        }
+        table.push(vec![
+            Cell::Week(weeks[0].week),
+            Cell::Mass(picked),
+            Cell::Mass(Mass::from_kg(sum(|w| w.kg_fresh))),
+            Cell::Mass(Mass::from_kg(sum(|w| w.kg_put_by))),
+            Cell::Mass(Mass::from_kg(sum(|w| w.kg_to_give))),
+            Cell::Mass(Mass::from_kg(sum(|w| w.kg_lost))),
+            Cell::Hours(hours_of(sum(|w| w.picking_hours))),
+        ]);
+    }
+    let _ = units;
+    table
+}
+
+fn goals(found: &KitchenForecast) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("goal", "Goal, in your order"),
+        Column::figure("wanted", "Wanted"),
+        Column::figure("p50", "Will be there"),
+        Column::text("range", "8 in 10 between"),
+        Column::figure("chance", "Reached in"),
+    ])
+    .titled("Containers by the day you want them, what is in store included");
+    let whole = |s: &Spread| {
+        let (low, high) = (rounding::containers(s.p10), rounding::containers(s.p90));
+        if low == high { low } else { format!("{low}–{high}") }
+    };
+    for goal in &found.goals {
+        table.push(vec![
+            Cell::text(goal.products.join(" or ")),
+            Cell::maybe(goal.wanted, Cell::Containers),
+            Cell::Containers(goal.containers.p50),
+            Cell::text(whole(&goal.containers)),
+            Cell::maybe(goal.chance, Cell::Chance),
+        ]);
+    }
+    table
+}
+
+/// Cautions that apply to what is made, each once.
+fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
+    let garden = &setting.garden;
+    let mut said: Vec<String> = Vec::new();
+    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
+    let mut canned = false;
+    for product in made {
+        let row = garden.product(product.product);
+        canned |= garden.method(row.method).safety_column.is_some_and(|c| c.is_canning());
+        if let Some(caution) = &row.caution
+            && !said.contains(caution)
+        {
+            said.push(caution.clone());
+        }
+    }
+    if canned {
+        said.insert(
+            0,
+            "Canning: only by a tested recipe, for your jar size and your altitude; the hours here are planning time, \
+             never a process time."
+                .to_owned(),
+        );
+    }
+    if !said.is_empty() {
+        said.push(
+            "For safe preserving follow the current USDA Complete Guide to Home Canning, the National Center for Home \
+             Food Preservation and your local extension office."
+                .to_owned(),
+        );
+    }
+    said
+}
+
+fn facts(found: &KitchenForecast) -> Facts {
+    let mut facts = Facts::new(&[
+        "week",
+        "hours_p10",
+        "hours_p50",
+        "hours_p90",
+        "hours_mean",
+        "capacity_hours",
+        "chance_over",
+        "mean_hours_over",
+        "sessions_mean",
+        "kg_picked",
+        "kg_fresh",
+        "kg_put_by",
+        "kg_standing",
+        "kg_to_give",
+        "kg_lost",
+        "picking_hours",
+        "drivers",
+    ]);
+    for w in &found.weeks {
+        let kg = |kg: f64| Cell::Mass(Mass::from_kg(kg));
+        facts.push(vec![
+            Cell::Week(w.week),
+            Cell::Hours(hours_of(w.hours.p10)),
+            Cell::Hours(hours_of(w.hours.p50)),
+            Cell::Hours(hours_of(w.hours.p90)),
+            Cell::Hours(hours_of(w.hours.mean)),
+            Cell::Hours(hours_of(w.capacity_hours)),
+            Cell::Chance(w.chance_over),
+            Cell::Hours(hours_of(w.mean_hours_over)),
+            Cell::Number(w.sessions, 2),
+            kg(w.kg_picked),
+            kg(w.kg_fresh),
+            kg(w.kg_put_by),
+            kg(w.kg_standing),
+            kg(w.kg_to_give),
+            kg(w.kg_lost),
+            Cell::Hours(hours_of(w.picking_hours)),
+            Cell::text(drivers(&w.drivers)),
+        ]);
+    }
+    facts.beside("chance_any_over", serde_json::json!(found.season.chance_any_over));
+    facts.beside("weeks_over_p50", serde_json::json!(found.season.weeks_over.p50));
+    facts.beside("goals", serde_json::Value::Array(found.goals.iter().map(goal_fact).collect()));
+    facts
+}
+
+fn goal_fact(goal: &GoalSeason) -> serde_json::Value {
+    serde_json::json!({
+        "products": goal.products,
+        "containers_wanted": goal.wanted,
+        "containers_p10": goal.containers.p10,
+        "containers_p50": goal.containers.p50,
+        "containers_p90": goal.containers.p90,
+        "chance_of_goal": goal.chance,
+    })
+}
+
+fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {
+    let needed = |w: &KitchenWeek| w.hours.p90 >= 0.125;
+    let until = found.weeks.iter().rposition(needed).map_or(0, |i| i + 1);
+    HoursChart {
+        caption: Caption {
+            title: "Kitchen hours needed against hours you have".to_owned(),
+            subtitle: setting.garden.name.clone(),
+            footer: said::footer(setting),
+        },
+        weeks: found.weeks[..until]
+            .iter()
+            .map(|w| HoursWeek {
+                week: w.week,
+                p10: hours_of(w.hours.p10),
+                p50: hours_of(w.hours.p50),
+                p90: hours_of(w.hours.p90),
+                capacity: hours_of(w.capacity_hours),
+                chance_over: w.chance_over,
+                overloaded: w.chance_over >= OVERLOADED,
+            })
+            .collect(),
+        processing_days: Vec::new(),
+    }
+}

@@ -1,0 +1,34 @@
+//! Words that several verbs say alike: causes of an end, what was assumed, the small print of charts.
+
+use super::setting::Setting;
+use crate::garden::Garden;
+use crate::output::dates;
+use crate::season::draw::EndCause;
+
+/// Returns what ended a planting, in the grower's words.
+pub(super) const fn cause(cause: EndCause) -> &'static str {
+    match cause {
+        EndCause::Finish => "nothing left",
+        EndCause::Cold => "cold",
+        EndCause::Heat => "bolting",
+        EndCause::Pest => "pests",
+        EndCause::Clearing => "clearing",
+        EndCause::Horizon => "never ripe in time",
+        EndCause::Failed => "failure",
+    }
+}
+
+/// Returns the defaults and assumptions that mattered, the garden's first.
+pub(super) fn assumed(garden: &Garden, notes: &[String]) -> Vec<String> {
+    garden.assumed.iter().chain(&garden.warnings).chain(notes).cloned().collect()
+}
+
+/// Returns the small print of a chart: for which day, from how many seasons.
+pub(super) fn footer(setting: &Setting) -> String {
+    format!(
+        "As of {}, from {} drawn seasons. putby {}",
+        dates::with_year(setting.as_of),
+        setting.draws.draws,
+        env!("CARGO_PKG_VERSION")
+    )
+}

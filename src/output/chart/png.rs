@@ -72,20 +72,11 @@ pub(crate) fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
+    use super::super::lettering::{Anchor, Type};
     use super::super::palette::DARK;
-    use super::super::svg::{Anchor, Type, picture};
+    use super::super::svg::{Area, picture};
+    use super::super::trial::ink;
     use super::*;
-
-    /// Counts dark pixels of a rectangle given in logical pixels.
-    fn ink(png: &[u8], width: f64, (left, top, right, bottom): (f64, f64, f64, f64)) -> usize {
-        let pixels = tiny_skia::Pixmap::decode_png(png).unwrap();
-        let scale = f64::from(pixels.width()) / width;
-        let range = |a: f64, b: f64| (a * scale) as u32..(b * scale) as u32;
-        range(top, bottom)
-            .flat_map(|y| range(left, right).map(move |x| (x, y)))
-            .filter(|&(x, y)| pixels.pixel(x, y).unwrap().green() < 128)
-            .count()
-    }
 
     #[test]
     fn words_leave_ink_in_both_faces() {
@@ -100,9 +91,9 @@ mod tests {
             });
             let png = svg.png(600).unwrap();
             let area = svg.labels()[0].area;
-            assert!(ink(&png, 300.0, (area.left, area.top, area.right, area.bottom)) > 500);
+            assert!(ink(&svg, &png, area) > 500);
             assert_eq!(
-                ink(&png, 300.0, (0.0, 48.0, 300.0, 60.0)),
+                ink(&svg, &png, Area::new(0.0, 48.0, 300.0, 60.0)),
                 0,
                 "no ink outside"
             );

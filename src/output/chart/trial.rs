@@ -4,7 +4,7 @@ use super::Caption;
 use super::harvest::{HarvestChart, HarvestCrop};
 use super::hours::{HoursChart, HoursWeek};
 use super::pickings::{FrostBand, PickingWindow, PickingsBed, PickingsChart, PickingsRow};
-use super::svg::Svg;
+use super::svg::{Area, Svg};
 use crate::garden::UnitSystem;
 use crate::garden::units::{Mass, Minutes};
 use crate::garden::week::Week;
@@ -145,13 +145,18 @@ pub(super) fn pickings(plantings: usize) -> PickingsChart {
             last_p10: start + Days::new(length),
             last_p90: start + Days::new(length + doubt + (i % 3) as u64 * 9),
         };
+        let picked = i % 19 != 18;
         beds[i * 5 % 8].plantings.push(PickingsRow {
             name: CROPS[i % 16].into(),
             mark: crate::output::dates::short(sown),
             sown: Some(sown),
             set_out,
-            window: (i % 19 != 18).then_some(window),
-            chance: Some([0.99, 0.92, 0.84, 1.0, 0.6, 0.02][i % 6]),
+            window: picked.then_some(window),
+            chance: Some(if picked {
+                [0.99, 0.92, 0.84, 1.0, 0.6, 0.7][i % 6]
+            } else {
+                0.02
+            }),
         });
     }
     let frost = |name: &str, p10, p50, p90| FrostBand {
@@ -176,6 +181,17 @@ pub(super) fn pickings(plantings: usize) -> PickingsChart {
         ],
         today: Some(day("2026-06-01")),
     }
+}
+
+/// Counts dark pixels of an area given in logical pixels.
+pub(super) fn ink(svg: &Svg, png: &[u8], area: Area) -> usize {
+    let pixels = resvg::tiny_skia::Pixmap::decode_png(png).expect("a picture");
+    let scale = f64::from(pixels.width()) / svg.width();
+    let range = |from: f64, to: f64| (from * scale) as u32..(to * scale) as u32;
+    range(area.top, area.bottom)
+        .flat_map(|y| range(area.left, area.right).map(move |x| (x, y)))
+        .filter(|&(x, y)| pixels.pixel(x, y).expect("inside the picture").green() < 128)
+        .count()
 }
 
 /// Fails if labels touch, leave the picture, or the picture is not well formed.
@@ -216,4 +232,28 @@ fn the_same_data_give_the_same_bytes() {
         svg.png(600).expect("a picture"),
         svg.png(600).expect("a picture")
     );
+}
+
+#[test]
+fn every_label_of_every_chart_leaves_ink_in_the_png() {
+    for svg in [
+        super::hours::hours(&hours(40)),
+        super::harvest::harvest(&harvest(40, 16)),
+        super::pickings::pickings(&pickings(20)),
+        super::hours::hours(&HoursChart {
+            caption: caption(),
+            ..HoursChart::default()
+        }),
+    ] {
+        let png = svg.png(1200).expect("a picture");
+        for label in svg.labels() {
+            assert!(ink(&svg, &png, label.area) > 3, "{label:?}");
+        }
+        let title = &svg.labels()[0];
+        assert_eq!(title.words, caption().title);
+        assert!(
+            ink(&svg, &png, title.area) > 1000,
+            "the title is bold and large"
+        );
+    }
 }

@@ -31,7 +31,7 @@ impl Svg {
         if width_px == 0 || width_px > WIDEST {
             return Err(PngError::Size(width_px));
         }
-        let tree = tree(self.text())?;
+        let tree = tree(&with_known_letters(self.text()))?;
         let scale = f64::from(width_px) / self.width();
         let height = (f64::from(tree.size().height()) * scale).ceil();
         #[allow(
@@ -53,6 +53,19 @@ impl Svg {
             .encode_png()
             .map_err(|error| PngError::Packing(error.to_string()))
     }
+}
+
+/// Puts `�` for letters the embedded font lacks, because a gap would hide that something is written there.
+fn with_known_letters(svg: &str) -> String {
+    svg.chars()
+        .map(|c| {
+            if c == '\n' || font::holds(c) {
+                c
+            } else {
+                '\u{FFFD}'
+            }
+        })
+        .collect()
 }
 
 /// Reads SVG text with the embedded font; text in any other font would silently not be drawn.
@@ -98,6 +111,49 @@ mod tests {
                 "no ink outside"
             );
         }
+    }
+
+    /// The outside judge is the renderer's own reading of the font: every letter said to be held has an outline.
+    #[test]
+    fn letters_are_drawn_or_replaced() {
+        let outlined = |letter: char, bold| {
+            let kind = Type {
+                size: 20.0,
+                bold,
+                ink: DARK,
+            };
+            let svg = picture(60.0, 60.0, "", "", |c| {
+                c.text((30.0, 40.0), Anchor::Start, kind, &letter.to_string())
+            });
+            let drawn = tree(svg.text()).unwrap();
+            texts_drawn(drawn.root())
+        };
+        for bold in [false, true] {
+            for letter in "aZ09Éßłőσжє½⅓¾×−°→↓≤≈€…–\u{FFFD}".chars() {
+                assert!(font::holds(letter) && outlined(letter, bold), "{letter}");
+            }
+        }
+        for letter in ['白', '■', '😀'] {
+            assert!(!font::holds(letter) && !outlined(letter, false), "{letter}");
+        }
+        let kind = Type {
+            size: 20.0,
+            bold: false,
+            ink: DARK,
+        };
+        let svg = picture(300.0, 60.0, "", "", |c| {
+            c.text((10.0, 40.0), Anchor::Start, kind, "白菜")
+        });
+        assert!(svg.text().contains("白菜"), "a browser has other fonts");
+        assert!(ink(&svg, &svg.png(600).unwrap(), svg.labels()[0].area) > 100);
+    }
+
+    fn texts_drawn(group: &usvg::Group) -> bool {
+        group.children().iter().any(|node| match node {
+            usvg::Node::Group(inner) => texts_drawn(inner),
+            usvg::Node::Text(text) => text.flattened().has_children(),
+            _ => false,
+        })
     }
 
     #[test]

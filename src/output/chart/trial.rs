@@ -9,6 +9,7 @@ use crate::garden::UnitSystem;
 use crate::garden::units::{Mass, Minutes};
 use crate::garden::week::Week;
 use chrono::{Days, NaiveDate};
+use proptest::prelude::*;
 
 const CROPS: [&str; 16] = [
     "tomato",
@@ -255,5 +256,52 @@ fn every_label_of_every_chart_leaves_ink_in_the_png() {
             ink(&svg, &png, title.area) > 1000,
             "the title is bold and large"
         );
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Whatever the names and dates are: no panic, well-formed, no label on another.
+    #[test]
+    fn any_garden_can_be_drawn(
+        title in "\\PC{0,200}",
+        names in prop::collection::vec("\\PC{0,40}|[<>&\"'\u{0}-\u{1f}]{0,9}", 1..12),
+        days in prop::collection::vec((0u64..900, 0u64..200, 0u64..200, 0u64..200, 0.0..=1.0f64), 1..12),
+        loads in prop::collection::vec((0.0..40.0f64, 0.0..20.0f64, 0.0..=1.0f64), 1..110),
+    ) {
+        let caption = Caption { title: title.clone(), subtitle: title.repeat(3), footer: title };
+        let start = first().monday();
+        let plantings: Vec<PickingsRow> = names.iter().zip(&days).map(|(name, &(sown, a, b, c, chance))| {
+            let sown = start + Days::new(sown);
+            let window = PickingWindow {
+                first_p10: sown + Days::new(a),
+                first_p90: sown + Days::new(a + b),
+                last_p10: sown + Days::new(a + c),
+                last_p90: sown + Days::new(a + b.max(c)),
+            };
+            PickingsRow { name: name.clone(), mark: name.clone(), sown: Some(sown), set_out: None, window: Some(window), chance: Some(chance) }
+        }).collect();
+        let frosts = pickings(1).frosts;
+        let beds = vec![PickingsBed { name: names[0].clone(), plantings }];
+        assert_tidy(&super::pickings::pickings(&PickingsChart { caption: caption.clone(), beds, frosts, ..PickingsChart::default() }));
+
+        let weeks = loads.iter().enumerate().map(|(i, &(p50, capacity, chance_over))| HoursWeek {
+            week: first().plus(i as i64),
+            p10: Minutes::from_hours(p50 * 0.5),
+            p50: Minutes::from_hours(p50),
+            p90: Minutes::from_hours(p50 * 2.0),
+            capacity: Minutes::from_hours(capacity),
+            chance_over,
+            overloaded: chance_over > 0.5,
+        }).collect();
+        assert_tidy(&super::hours::hours(&HoursChart { caption: caption.clone(), weeks, processing_days: vec![start, start + Days::new(3000)] }));
+
+        let crops = names.iter().map(|name| HarvestCrop {
+            name: name.clone(),
+            mean: loads.iter().map(|load| Mass::from_kg(load.0)).collect(),
+        }).collect();
+        let weeks = (0..loads.len()).map(|i| first().plus(i as i64)).collect();
+        assert_tidy(&super::harvest::harvest(&HarvestChart { caption, weeks, crops, ..HarvestChart::default() }));
     }
 }

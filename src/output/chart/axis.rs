@@ -1,8 +1,9 @@
 //! The two axes: weeks from Monday to Monday with a band of months below, and a plain scale of amounts.
 
 use super::frame::SMALL;
+use super::lettering::{Anchor, Type, text_width};
 use super::palette::{DARK, GRID, SOFT};
-use super::svg::{Anchor, Area, Canvas, Type, text_width};
+use super::svg::{Area, Canvas};
 use crate::garden::week::Week;
 use chrono::{Datelike, Months, NaiveDate};
 
@@ -166,7 +167,8 @@ impl WeekAxis {
     }
     /// Says whether a year begins on the axis.
     fn crosses_new_year(&self) -> bool {
-        let last = self.first.plus(self.weeks as i64 - 1).sunday();
+        // A few days of January in the last week are not worth a row of years.
+        let last = self.first.plus(self.weeks as i64 - 1).monday();
         last.year() > self.first.monday().year()
     }
     /// Returns how many weeks lie between two day numbers; none if there is no room for any.

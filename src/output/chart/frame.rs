@@ -1,8 +1,9 @@
 //! What surrounds every chart: title and subtitle above, small print below, and the sentence of an empty chart.
 
 use super::Caption;
+use super::lettering::{Anchor, Type, lines};
 use super::palette::{DARK, SOFT};
-use super::svg::{Anchor, Canvas, Svg, Type, lines, picture};
+use super::svg::{Canvas, Svg, picture};
 
 /// Width of every chart, in logical pixels; printed across A4 upright, small type is then 7 points.
 pub(crate) const WIDTH: f64 = 900.0;

@@ -6,9 +6,10 @@ use super::Caption;
 use super::axis::{Scale, WeekAxis};
 use super::frame::{self, BODY, MARGIN, SMALL, WIDTH};
 use super::key::{self, Sign};
+use super::lettering::{Anchor, fitted};
 use super::marks;
 use super::palette::{BAND, CROPS, DARK, Look, OTHER, SOFT, WHITE};
-use super::svg::{Anchor, Area, Canvas, Svg, fitted, picture};
+use super::svg::{Area, Canvas, Svg, picture};
 use crate::garden::UnitSystem;
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
@@ -198,7 +199,7 @@ fn names(canvas: &mut Canvas<'_>, stack: &[(String, Look, Vec<Mass>)], plot: Are
     canvas.text(
         (left, y),
         Anchor::Start,
-        super::svg::Type { ink: SOFT, ..SMALL },
+        super::lettering::Type { ink: SOFT, ..SMALL },
         "average harvest of",
     );
     for (name, look, _) in stack.iter().rev() {

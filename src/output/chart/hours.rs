@@ -6,9 +6,10 @@ use super::Caption;
 use super::axis::{Scale, WeekAxis};
 use super::frame::{self, MARGIN, SMALL, WIDTH};
 use super::key::{self, Sign};
+use super::lettering::{Anchor, Type, lines, text_width};
 use super::marks;
 use super::palette::{BAND, DARK, MEDIUM, SOFT, STRONG, WHITE};
-use super::svg::{Anchor, Area, Canvas, Svg, Type, lines, picture, text_width};
+use super::svg::{Area, Canvas, Svg, picture};
 use crate::garden::units::Minutes;
 use crate::garden::week::Week;
 use chrono::NaiveDate;
@@ -155,7 +156,6 @@ fn key_items(data: &HoursChart) -> Vec<(Sign, &'static str)> {
         items.push((Sign::Hatched, "part over the hours you have"));
     }
     items.push((Sign::Whisker, "8 seasons in 10 lie between the ends"));
-    items.push((Sign::Line, "hours you have"));
     if data.weeks.iter().any(|w| w.overloaded) {
         items.push((Sign::Filled(BAND), "overloaded week"));
     }

@@ -1,9 +1,10 @@
 //! The key of a chart: a sign and its meaning, side by side, on as many lines as they need.
 
 use super::frame::{MARGIN, SMALL, WIDTH};
+use super::lettering::{Anchor, text_width};
 use super::marks;
-use super::palette::{BAND, DARK, Ink, MEDIUM, SOFT, STRONG, WHITE};
-use super::svg::{Anchor, Area, Canvas, text_width};
+use super::palette::{BAND, DARK, Ink, MEDIUM, SOFT, STRONG};
+use super::svg::{Area, Canvas};
 
 /// A sign that a key explains.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -14,8 +15,6 @@ pub(crate) enum Sign {
     Hatched,
     /// A whisker.
     Whisker,
-    /// A heavy line.
-    Line,
     /// Two thin lines with a pale band between.
     Band,
     /// A triangle below the axis.
@@ -81,7 +80,6 @@ fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
         Sign::Filled(ink) => canvas.fill(area, ink),
         Sign::Hatched => marks::hatched(canvas, area, STRONG),
         Sign::Whisker => marks::whisker(canvas, x, area.top, area.bottom, 4.0),
-        Sign::Line => canvas.line(&level, DARK, 2.4),
         Sign::Band => {
             canvas.fill(area, BAND);
             for y in [area.top, area.bottom] {
@@ -94,7 +92,7 @@ fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
         Sign::Thread => canvas.line(&level, SOFT, 1.0),
         Sign::Dashes => marks::dashed(canvas, level[0], level[1], SOFT, 1.2),
     }
-    if sign == Sign::Filled(WHITE) || sign == Sign::Filled(BAND) || sign == Sign::Filled(MEDIUM) {
+    if sign == Sign::Filled(BAND) || sign == Sign::Filled(MEDIUM) {
         canvas.outline(area, SOFT, 0.6);
     }
 }

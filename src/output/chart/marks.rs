@@ -11,6 +11,9 @@ const HATCH_LINE: f64 = 0.9;
 /// Half the thickness of what is drawn around hatched areas, in logical pixels.
 const EDGE: f64 = 0.5;
 
+/// Half width below which white around a whisker would hide its bar, in logical pixels.
+const NARROW_WHISKER: f64 = 3.0;
+
 /// Draws an area that is in doubt or too much: white, hatched and edged in one ink.
 pub(crate) fn hatched(canvas: &mut Canvas<'_>, area: Area, ink: Ink) {
     canvas.fill(area, WHITE);
@@ -36,6 +39,13 @@ fn texture(canvas: &mut Canvas<'_>, area: Area, texture: Texture, ink: Ink) {
         Texture::Crossed => {
             slanted(canvas, area, ink, false);
             slanted(canvas, area, ink, true);
+        }
+        Texture::Upright => {
+            let mut x = area.left + HATCH_GAP * 0.8;
+            while x < area.right - HATCH_LINE {
+                canvas.line(&[(x, area.top), (x, area.bottom)], ink, HATCH_LINE);
+                x += HATCH_GAP * 0.9;
+            }
         }
         Texture::Level => {
             let mut y = area.bottom - HATCH_GAP * 0.7;
@@ -92,9 +102,10 @@ fn slanted(canvas: &mut Canvas<'_>, area: Area, ink: Ink, falling: bool) {
     }
 }
 
-/// Draws an upright whisker with short ends, white around it so that it stands out from hatching.
+/// Draws an upright whisker with short ends; white around it, unless it is narrow, so that it stands out from hatching.
 pub(crate) fn whisker(canvas: &mut Canvas<'_>, x: f64, top: f64, bottom: f64, half_width: f64) {
-    for (ink, thickness) in [(WHITE, 3.4), (DARK, 1.3)] {
+    let under = (half_width >= NARROW_WHISKER).then_some((WHITE, 3.4));
+    for (ink, thickness) in under.into_iter().chain([(DARK, 1.3)]) {
         canvas.line(&[(x, top), (x, bottom)], ink, thickness);
         for y in [top, bottom] {
             canvas.line(&[(x - half_width, y), (x + half_width, y)], ink, thickness);

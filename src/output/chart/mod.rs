@@ -8,6 +8,7 @@ mod frame;
 pub mod harvest;
 pub mod hours;
 mod key;
+mod lettering;
 mod marks;
 mod palette;
 pub mod pickings;

@@ -33,6 +33,8 @@ pub(crate) enum Texture {
     Falling,
     /// Level lines.
     Level,
+    /// Upright lines.
+    Upright,
     /// Rising and falling lines.
     Crossed,
 }
@@ -58,7 +60,7 @@ pub(crate) const CROPS: [Look; 7] = [
 ];
 
 /// Look of all crops that got no colour of their own.
-pub(crate) const OTHER: Look = look(0xC9, 0xC9, 0xC9, Texture::Falling);
+pub(crate) const OTHER: Look = look(0xC9, 0xC9, 0xC9, Texture::Upright);
 
 const fn look(red: u8, green: u8, blue: u8, texture: Texture) -> Look {
     Look {

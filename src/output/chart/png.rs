@@ -31,7 +31,7 @@ impl Svg {
         if width_px == 0 || width_px > WIDEST {
             return Err(PngError::Size(width_px));
         }
-        let tree = tree(self.text())?;
+        let tree = tree(&with_known_letters(self.text()))?;
         let scale = f64::from(width_px) / self.width();
         let height = (f64::from(tree.size().height()) * scale).ceil();
         #[allow(
@@ -55,6 +55,19 @@ impl Svg {
     }
 }
 
+/// Puts `�` for letters the embedded font lacks, because a gap would hide that something is written there.
+fn with_known_letters(svg: &str) -> String {
+    svg.chars()
+        .map(|c| {
+            if c == '\n' || font::holds(c) {
+                c
+            } else {
+                '\u{FFFD}'
+            }
+        })
+        .collect()
+}
+
 /// Reads SVG text with the embedded font; text in any other font would silently not be drawn.
 pub(crate) fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
     let mut fonts = usvg::fontdb::Database::new();
@@ -72,20 +85,11 @@ pub(crate) fn tree(svg: &str) -> Result<usvg::Tree, usvg::Error> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
+    use super::super::lettering::{Anchor, Type};
     use super::super::palette::DARK;
-    use super::super::svg::{Anchor, Type, picture};
+    use super::super::svg::{Area, picture};
+    use super::super::trial::ink;
     use super::*;
-
-    /// Counts dark pixels of a rectangle given in logical pixels.
-    fn ink(png: &[u8], width: f64, (left, top, right, bottom): (f64, f64, f64, f64)) -> usize {
-        let pixels = tiny_skia::Pixmap::decode_png(png).unwrap();
-        let scale = f64::from(pixels.width()) / width;
-        let range = |a: f64, b: f64| (a * scale) as u32..(b * scale) as u32;
-        range(top, bottom)
-            .flat_map(|y| range(left, right).map(move |x| (x, y)))
-            .filter(|&(x, y)| pixels.pixel(x, y).unwrap().green() < 128)
-            .count()
-    }
 
     #[test]
     fn words_leave_ink_in_both_faces() {
@@ -100,13 +104,56 @@ mod tests {
             });
             let png = svg.png(600).unwrap();
             let area = svg.labels()[0].area;
-            assert!(ink(&png, 300.0, (area.left, area.top, area.right, area.bottom)) > 500);
+            assert!(ink(&svg, &png, area) > 500);
             assert_eq!(
-                ink(&png, 300.0, (0.0, 48.0, 300.0, 60.0)),
+                ink(&svg, &png, Area::new(0.0, 48.0, 300.0, 60.0)),
                 0,
                 "no ink outside"
             );
         }
+    }
+
+    /// The outside judge is the renderer's own reading of the font: every letter said to be held has an outline.
+    #[test]
+    fn letters_are_drawn_or_replaced() {
+        let outlined = |letter: char, bold| {
+            let kind = Type {
+                size: 20.0,
+                bold,
+                ink: DARK,
+            };
+            let svg = picture(60.0, 60.0, "", "", |c| {
+                c.text((30.0, 40.0), Anchor::Start, kind, &letter.to_string())
+            });
+            let drawn = tree(svg.text()).unwrap();
+            texts_drawn(drawn.root())
+        };
+        for bold in [false, true] {
+            for letter in "aZ09Éßłőσжє½⅓¾×−°→↓≤≈€…–\u{FFFD}".chars() {
+                assert!(font::holds(letter) && outlined(letter, bold), "{letter}");
+            }
+        }
+        for letter in ['白', '■', '😀'] {
+            assert!(!font::holds(letter) && !outlined(letter, false), "{letter}");
+        }
+        let kind = Type {
+            size: 20.0,
+            bold: false,
+            ink: DARK,
+        };
+        let svg = picture(300.0, 60.0, "", "", |c| {
+            c.text((10.0, 40.0), Anchor::Start, kind, "白菜")
+        });
+        assert!(svg.text().contains("白菜"), "a browser has other fonts");
+        assert!(ink(&svg, &svg.png(600).unwrap(), svg.labels()[0].area) > 100);
+    }
+
+    fn texts_drawn(group: &usvg::Group) -> bool {
+        group.children().iter().any(|node| match node {
+            usvg::Node::Group(inner) => texts_drawn(inner),
+            usvg::Node::Text(text) => text.flattened().has_children(),
+            _ => false,
+        })
     }
 
     #[test]

@@ -4,11 +4,12 @@ use super::Caption;
 use super::harvest::{HarvestChart, HarvestCrop};
 use super::hours::{HoursChart, HoursWeek};
 use super::pickings::{FrostBand, PickingWindow, PickingsBed, PickingsChart, PickingsRow};
-use super::svg::Svg;
+use super::svg::{Area, Svg};
 use crate::garden::UnitSystem;
 use crate::garden::units::{Mass, Minutes};
 use crate::garden::week::Week;
 use chrono::{Days, NaiveDate};
+use proptest::prelude::*;
 
 const CROPS: [&str; 16] = [
     "tomato",
@@ -145,13 +146,18 @@ pub(super) fn pickings(plantings: usize) -> PickingsChart {
             last_p10: start + Days::new(length),
             last_p90: start + Days::new(length + doubt + (i % 3) as u64 * 9),
         };
+        let picked = i % 19 != 18;
         beds[i * 5 % 8].plantings.push(PickingsRow {
             name: CROPS[i % 16].into(),
             mark: crate::output::dates::short(sown),
             sown: Some(sown),
             set_out,
-            window: (i % 19 != 18).then_some(window),
-            chance: Some([0.99, 0.92, 0.84, 1.0, 0.6, 0.02][i % 6]),
+            window: picked.then_some(window),
+            chance: Some(if picked {
+                [0.99, 0.92, 0.84, 1.0, 0.6, 0.7][i % 6]
+            } else {
+                0.02
+            }),
         });
     }
     let frost = |name: &str, p10, p50, p90| FrostBand {
@@ -176,6 +182,17 @@ pub(super) fn pickings(plantings: usize) -> PickingsChart {
         ],
         today: Some(day("2026-06-01")),
     }
+}
+
+/// Counts dark pixels of an area given in logical pixels.
+pub(super) fn ink(svg: &Svg, png: &[u8], area: Area) -> usize {
+    let pixels = resvg::tiny_skia::Pixmap::decode_png(png).expect("a picture");
+    let scale = f64::from(pixels.width()) / svg.width();
+    let range = |from: f64, to: f64| (from * scale) as u32..(to * scale) as u32;
+    range(area.top, area.bottom)
+        .flat_map(|y| range(area.left, area.right).map(move |x| (x, y)))
+        .filter(|&(x, y)| pixels.pixel(x, y).expect("inside the picture").green() < 128)
+        .count()
 }
 
 /// Fails if labels touch, leave the picture, or the picture is not well formed.
@@ -216,4 +233,75 @@ fn the_same_data_give_the_same_bytes() {
         svg.png(600).expect("a picture"),
         svg.png(600).expect("a picture")
     );
+}
+
+#[test]
+fn every_label_of_every_chart_leaves_ink_in_the_png() {
+    for svg in [
+        super::hours::hours(&hours(40)),
+        super::harvest::harvest(&harvest(40, 16)),
+        super::pickings::pickings(&pickings(20)),
+        super::hours::hours(&HoursChart {
+            caption: caption(),
+            ..HoursChart::default()
+        }),
+    ] {
+        let png = svg.png(1200).expect("a picture");
+        for label in svg.labels() {
+            assert!(ink(&svg, &png, label.area) > 3, "{label:?}");
+        }
+        let title = &svg.labels()[0];
+        assert_eq!(title.words, caption().title);
+        assert!(
+            ink(&svg, &png, title.area) > 1000,
+            "the title is bold and large"
+        );
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Whatever the names and dates are: no panic, well-formed, no label on another.
+    #[test]
+    fn any_garden_can_be_drawn(
+        title in "\\PC{0,200}",
+        names in prop::collection::vec("\\PC{0,40}|[<>&\"'\u{0}-\u{1f}]{0,9}", 1..12),
+        days in prop::collection::vec((0u64..900, 0u64..200, 0u64..200, 0u64..200, 0.0..=1.0f64), 1..12),
+        loads in prop::collection::vec((0.0..40.0f64, 0.0..20.0f64, 0.0..=1.0f64), 1..110),
+    ) {
+        let caption = Caption { title: title.clone(), subtitle: title.repeat(3), footer: title };
+        let start = first().monday();
+        let plantings: Vec<PickingsRow> = names.iter().zip(&days).map(|(name, &(sown, a, b, c, chance))| {
+            let sown = start + Days::new(sown);
+            let window = PickingWindow {
+                first_p10: sown + Days::new(a),
+                first_p90: sown + Days::new(a + b),
+                last_p10: sown + Days::new(a + c),
+                last_p90: sown + Days::new(a + b.max(c)),
+            };
+            PickingsRow { name: name.clone(), mark: name.clone(), sown: Some(sown), set_out: None, window: Some(window), chance: Some(chance) }
+        }).collect();
+        let frosts = pickings(1).frosts;
+        let beds = vec![PickingsBed { name: names[0].clone(), plantings }];
+        assert_tidy(&super::pickings::pickings(&PickingsChart { caption: caption.clone(), beds, frosts, ..PickingsChart::default() }));
+
+        let weeks = loads.iter().enumerate().map(|(i, &(p50, capacity, chance_over))| HoursWeek {
+            week: first().plus(i as i64),
+            p10: Minutes::from_hours(p50 * 0.5),
+            p50: Minutes::from_hours(p50),
+            p90: Minutes::from_hours(p50 * 2.0),
+            capacity: Minutes::from_hours(capacity),
+            chance_over,
+            overloaded: chance_over > 0.5,
+        }).collect();
+        assert_tidy(&super::hours::hours(&HoursChart { caption: caption.clone(), weeks, processing_days: vec![start, start + Days::new(3000)] }));
+
+        let crops = names.iter().map(|name| HarvestCrop {
+            name: name.clone(),
+            mean: loads.iter().map(|load| Mass::from_kg(load.0)).collect(),
+        }).collect();
+        let weeks = (0..loads.len()).map(|i| first().plus(i as i64)).collect();
+        assert_tidy(&super::harvest::harvest(&HarvestChart { caption, weeks, crops, ..HarvestChart::default() }));
+    }
 }

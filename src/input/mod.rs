@@ -1,1 +1,40 @@
-//! Text to garden: reads every file of a garden folder, and reports every fault in one run.
+//! From the household's files to a garden: text to rows and keys, rows to nouns, nouns to a checked whole.
+//!
+//! Either everything is well and there is a garden, or every problem found is returned in one go. The only room
+//! that reads or appends to the garden's files; knows nothing of forecasts or output.
+
+mod amounts;
+mod beds;
+mod cells;
+mod checks;
+mod crops;
+mod dates;
+mod events;
+mod folder;
+mod goals;
+mod header;
+mod household;
+mod keys;
+mod kitchen;
+pub mod loader;
+mod methods;
+mod names;
+mod needs;
+mod number;
+mod picked;
+mod plantings;
+pub mod problem;
+mod products;
+mod record;
+pub mod render;
+mod rows;
+pub mod sample;
+mod site;
+mod split;
+mod stores;
+mod tables;
+pub mod text;
+mod units;
+mod weather;
+
+pub use loader::{Files, load, load_files};

@@ -1,0 +1,153 @@
+//! A garden's folder: which files are taken from it, and files whose names are nearly right.
+//!
+//! The only place that reads the disk; never follows a name out of the folder except to the weather file that `garden.toml` names.
+
+use super::loader::{FILE_NAMES, Files};
+use super::names::nearest;
+use super::problem::{Findings, Kind, Problem};
+use std::path::Path;
+
+/// Files larger than this are no garden's, bytes.
+const LARGEST: u64 = 256 * 1024 * 1024;
+
+/// Reads the files of a folder: those with a garden's names in any case, their near misses by name, and the weather file.
+///
+/// # Errors
+/// One problem if there is no such folder.
+pub(crate) fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
+    let shown = folder.display().to_string();
+    let entries = std::fs::read_dir(folder).map_err(|error| {
+        vec![
+            Problem::of_file(
+                Kind::MissingFile,
+                &shown,
+                format!("the garden's folder cannot be read: {error}"),
+            )
+            .expected("a folder with garden.toml and plantings.csv")
+            .hint("name the folder with -g, or try --sample"),
+        ]
+    })?;
+    let mut files = Files {
+        name: folder
+            .canonicalize()
+            .ok()
+            .and_then(|f| Some(f.file_name()?.to_string_lossy().into_owned()))
+            .unwrap_or(shown),
+        ..Files::default()
+    };
+    let mut names: Vec<String> = entries
+        .flatten()
+        .filter_map(|e| e.file_name().into_string().ok())
+        .collect();
+    names.sort();
+    for name in names {
+        let lower = name.to_lowercase();
+        if name.starts_with(['.', '~']) {
+            continue;
+        }
+        let known = FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml";
+        if known {
+            // A name in capitals is the same file to half of the world's machines; the plain name goes first.
+            if name == lower || !files.content.contains_key(&lower) {
+                take(folder, &name, lower, &mut files);
+            }
+        } else if nearly(&lower).is_some() {
+            files.content.entry(name).or_default();
+        }
+    }
+    if let Some(weather) = weather_name(&files)
+        && !files.content.contains_key(&weather)
+    {
+        take(folder, &weather.clone(), weather, &mut files);
+    }
+    Ok(files)
+}
+
+fn take(folder: &Path, name: &str, key: String, files: &mut Files) {
+    let path = folder.join(name);
+    let content = std::fs::metadata(&path).and_then(|m| {
+        if m.len() > LARGEST {
+            return Err(std::io::Error::other("it is larger than any garden's file"));
+        }
+        std::fs::read(&path)
+    });
+    match content {
+        Ok(bytes) => {
+            files.content.insert(key, bytes);
+        }
+        Err(error) => files.unreadable.push((key, error.to_string())),
+    }
+}
+
+/// Returns the weather file that `garden.toml` names; a faulty file is complained of later.
+fn weather_name(files: &Files) -> Option<String> {
+    let text = std::str::from_utf8(files.content.get("garden.toml")?).ok()?;
+    let table: toml::Table = text.trim_start_matches('\u{FEFF}').parse().ok()?;
+    Some(table.get("climate")?.get("weather")?.as_str()?.to_owned())
+}
+
+/// Returns the file that a name nearly is.
+fn nearly(name: &str) -> Option<&'static str> {
+    let known = FILE_NAMES.iter().copied().chain(["garden.toml"]);
+    // Names such as `plantings (1).csv`, `plantings.csv.txt`, `planting.csv`.
+    let stem = name
+        .split(['.', ' ', '(', '-', '_'])
+        .next()
+        .unwrap_or_default();
+    let is_table = Path::new(name).extension().is_some_and(|e| {
+        ["csv", "txt", "toml", "xlsx", "xls", "ods", "tsv"].contains(&e.to_string_lossy().as_ref())
+    });
+    if !is_table {
+        return None;
+    }
+    known
+        .clone()
+        .find(|k| k.split('.').next() == Some(stem))
+        .or_else(|| nearest(name, known).filter(|k| strsim::osa_distance(k, name) <= 2))
+}
+
+/// Tells files that have nearly, but not quite, a garden file's name, where the file itself is missing.
+pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
+    let missing = |name: &str| {
+        !files.content.contains_key(name) && !files.unreadable.iter().any(|(n, _)| n == name)
+    };
+    let mut meant = Vec::new();
+    for name in files.content.keys() {
+        let lower = name.to_lowercase();
+        if FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml" {
+            continue;
+        }
+        if let Some(known) = nearly(&lower)
+            && missing(known)
+        {
+            meant.push(known);
+            let workbook = [".xlsx", ".xls", ".ods"].iter().any(|e| lower.ends_with(e));
+            let hint = if workbook {
+                format!(
+                    "in the spreadsheet choose Save As, the type CSV UTF-8 and the name {known}"
+                )
+            } else {
+                format!("rename it to {known}")
+            };
+            findings.tell(
+                Problem::of_file(
+                    Kind::MisnamedFile,
+                    name,
+                    format!("{name} is not read: the file's name is {known}"),
+                )
+                .hint(hint),
+            );
+        }
+    }
+    if missing("plantings.csv") && !meant.contains(&"plantings.csv") {
+        findings.tell(
+            Problem::of_file(
+                Kind::MissingFile,
+                "plantings.csv",
+                "there is no plantings.csv",
+            )
+            .expected("a file whose first line is bed,crop,sown,row_ft")
+            .hint("run `putby start` in the garden's folder to get one to begin with"),
+        );
+    }
+}

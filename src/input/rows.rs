@@ -1,0 +1,296 @@
+//! A file of rows: header check, cells by column name, and the place of everything.
+//!
+//! Knows which columns a file may have, not what they mean.
+
+use super::names::nearest;
+use super::problem::{Findings, Kind, Problem, Told};
+use super::split::{Record, Split, content, guess_separator, split};
+use super::text::{Source, clean};
+use std::borrow::Cow;
+use std::ops::Range;
+
+/// What a file of rows may and must hold.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Spec<'a> {
+    /// Columns that are known; `note` is known everywhere.
+    pub(crate) columns: &'a [&'a str],
+    /// Columns that every file must have.
+    pub(crate) required: &'a [&'a str],
+    /// Whether the same row twice is a slip.
+    pub(crate) rows_differ: bool,
+}
+
+/// One cell that is not empty.
+#[derive(Debug, Clone)]
+pub(crate) struct Cell<'a> {
+    source: &'a Source,
+    /// Column it stands in.
+    pub(crate) column: &'a str,
+    /// Its content, cleaned.
+    pub(crate) text: Cow<'a, str>,
+    span: Range<usize>,
+}
+
+impl Cell<'_> {
+    /// Makes a problem with this cell.
+    pub(crate) fn problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
+        let mut problem =
+            Problem::at(kind, self.source, self.span.clone(), message).column(self.column);
+        problem.value = self.text.clone().into_owned();
+        problem
+    }
+    /// Makes the problem of a parser's fault with this cell.
+    pub(crate) fn fault(&self, fault: super::problem::Fault, expected: &str) -> Problem {
+        self.problem(fault.kind, fault.message)
+            .expected(expected)
+            .maybe_hint(fault.hint)
+    }
+}
+
+/// One row: its cells that are not empty.
+#[derive(Debug, Clone)]
+pub(crate) struct Row<'a> {
+    source: &'a Source,
+    span: Range<usize>,
+    cells: Vec<Cell<'a>>,
+    /// Number of cells as written and number of header cells, to explain a missing cell.
+    counts: (usize, usize),
+}
+
+impl<'a> Row<'a> {
+    /// Returns a cell by its column; nothing if it is empty or the file lacks the column.
+    pub(crate) fn cell(&self, column: &str) -> Option<&Cell<'a>> {
+        self.cells.iter().find(|c| c.column == column)
+    }
+    /// Returns a cell's text, owned; nothing if it is empty.
+    pub(crate) fn text(&self, column: &str) -> Option<String> {
+        self.cell(column).map(|c| c.text.clone().into_owned())
+    }
+    /// Returns a cell that must not be empty.
+    pub(crate) fn need(
+        &self,
+        findings: &mut Findings,
+        column: &str,
+        expected: &str,
+    ) -> Result<&Cell<'a>, Told> {
+        if let Some(cell) = self.cell(column) {
+            return Ok(cell);
+        }
+        let (got, header) = self.counts;
+        let hint = if got < header {
+            Some(format!("the row ends after {got} of {header} cells"))
+        } else if self.cells.len() == 1 {
+            Some("if this is a heading or a remark, begin the line with `# `".to_owned())
+        } else {
+            Some(
+                "merged cells of a spreadsheet leave blanks: fill the value in on every row"
+                    .to_owned(),
+            )
+        };
+        let problem = self
+            .problem(
+                Kind::MissingCell,
+                format!("this row has nothing under {column}"),
+            )
+            .column(column)
+            .expected(expected)
+            .maybe_hint(hint);
+        Err(findings.tell(problem))
+    }
+    /// Makes a problem with the whole row.
+    pub(crate) fn problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
+        Problem::at(kind, self.source, self.span.clone(), message)
+    }
+    /// Returns the line on which the row starts.
+    pub(crate) fn line(&self) -> usize {
+        self.source.line_at(self.span.start).0
+    }
+    /// Returns this row's cells laid over those of another.
+    pub(crate) fn over(&self, base: &Self) -> Self {
+        let mut merged = self.clone();
+        merged.cells.extend(
+            base.cells
+                .iter()
+                .filter(|c| self.cell(c.column).is_none())
+                .cloned(),
+        );
+        merged
+    }
+}
+
+/// A file of rows with its header read.
+#[derive(Debug)]
+pub(crate) struct Sheet<'a> {
+    source: &'a Source,
+    split: Split,
+    /// For each cell of the header the column it stands for.
+    columns: Vec<Option<&'a str>>,
+    /// Indices of the records that are rows.
+    rows: Vec<usize>,
+}
+
+impl<'a> Sheet<'a> {
+    /// Reads header and rows; nothing if the header is not usable, which the findings then tell.
+    pub(crate) fn read(
+        source: &'a Source,
+        spec: Spec<'a>,
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let text = source.text.as_str();
+        let (from, separator) = start(text);
+        let split = split(text, from, separator);
+        if let Some(at) = split.open_quote {
+            let end = source.line_at(at).1 + source.line_at(at).2.len();
+            findings.tell(
+                Problem::at(Kind::OpenQuote, source, at..end, "a quote is opened here and never closed")
+                    .expected("a closing `\"` at the end of the cell")
+                    .hint("take the quote away, or double it if it belongs to the text (5\" for inches is better written 5 in)"),
+            );
+        }
+        let records: Vec<usize> = (0..split.records.len())
+            .filter(|&i| !is_empty(text, &split, i))
+            .collect();
+        let Some((&head, rest)) = records.split_first() else {
+            findings.tell(
+                Problem::of_file(
+                    Kind::NoHeader,
+                    &source.name,
+                    format!("{} is empty", source.name),
+                )
+                .expected(format!("a first line such as {}", spec.required.join(",")))
+                .hint("delete the file if you do not need it"),
+            );
+            return None;
+        };
+        let columns = super::header::read(source, &split, head, rest, spec, findings)?;
+        let mut sheet = Self {
+            source,
+            split,
+            columns,
+            rows: Vec::new(),
+        };
+        sheet.rows = super::header::sound_rows(&sheet, head, rest, spec, separator, findings);
+        Some(sheet)
+    }
+
+    /// Returns the rows in order.
+    pub(crate) fn rows(&self) -> impl Iterator<Item = Row<'a>> + '_ {
+        self.rows.iter().map(|&i| self.row(i))
+    }
+
+    /// Returns the cells of some columns in order, for looking at a whole column at once.
+    pub(crate) fn cells_of<'s>(
+        &'s self,
+        columns: &'s [&str],
+    ) -> impl Iterator<Item = Cell<'a>> + 's {
+        self.rows().flat_map(move |row| {
+            row.cells
+                .into_iter()
+                .filter(|c| columns.contains(&c.column))
+        })
+    }
+
+    /// Says whether the file has a column.
+    pub(crate) fn has(&self, column: &str) -> bool {
+        self.columns.contains(&Some(column))
+    }
+
+    /// Returns the known columns in the order of the header.
+    pub(crate) fn columns(&self) -> Vec<&'a str> {
+        self.columns.iter().flatten().copied().collect()
+    }
+
+    /// Returns the raw text of a record's cell.
+    pub(crate) fn raw(&self, record: usize, index: usize) -> Option<(Range<usize>, &'a str)> {
+        let cells = self.split.records[record].cells.clone();
+        let span = self.split.cells[cells].get(index)?.clone();
+        Some((span.clone(), &self.source.text[span]))
+    }
+
+    /// Returns the file's source.
+    pub(crate) const fn source(&self) -> &'a Source {
+        self.source
+    }
+    /// Returns a record.
+    pub(crate) fn record(&self, record: usize) -> &Record {
+        &self.split.records[record]
+    }
+    /// Returns how many cells a record has as written.
+    pub(crate) fn width(&self, record: usize) -> usize {
+        self.split.records[record].cells.len()
+    }
+    /// Returns how many cells the header has.
+    pub(crate) fn header_width(&self) -> usize {
+        self.columns.len()
+    }
+
+    /// Makes the row of a record.
+    pub(crate) fn row(&self, record: usize) -> Row<'a> {
+        let r = &self.split.records[record];
+        let cells = self
+            .columns
+            .iter()
+            .zip(&self.split.cells[r.cells.clone()])
+            .filter_map(|(column, span)| {
+                let text = cell_text(&self.source.text[span.clone()]);
+                (!text.is_empty()).then_some(Cell {
+                    source: self.source,
+                    column: (*column)?,
+                    text,
+                    span: span.clone(),
+                })
+            })
+            .collect();
+        Row {
+            source: self.source,
+            span: r.span.clone(),
+            cells,
+            counts: (r.cells.len(), self.columns.len()),
+        }
+    }
+}
+
+/// Returns a cell's content, unquoted and cleaned.
+pub(crate) fn cell_text(raw: &str) -> Cow<'_, str> {
+    match content(raw) {
+        Cow::Borrowed(text) => clean(text),
+        Cow::Owned(text) => Cow::Owned(clean(&text).into_owned()),
+    }
+}
+
+/// Finds where the header begins and what separates cells; a leading `sep=;` line of a spreadsheet is taken at its word.
+fn start(text: &str) -> (usize, u8) {
+    let mut at = 0;
+    for line in text.split_inclusive('\n') {
+        let bare = line.trim();
+        let lower = bare.trim_matches('"').to_ascii_lowercase();
+        if let Some(&separator) = lower
+            .strip_prefix("sep=")
+            .and_then(|s| s.as_bytes().first())
+        {
+            return (at + line.len(), separator);
+        }
+        if line.trim() == "sep=" {
+            return (at + line.len(), b'\t');
+        }
+        if !bare.is_empty() && !bare.starts_with('#') {
+            return (at, guess_separator(line));
+        }
+        at += line.len();
+    }
+    (0, b',')
+}
+
+fn is_empty(text: &str, split: &Split, record: usize) -> bool {
+    split.cells[split.records[record].cells.clone()]
+        .iter()
+        .all(|c| cell_text(&text[c.clone()]).is_empty())
+}
+
+/// Says what the nearest known name is, as a hint.
+pub(crate) fn did_you_mean<'n>(
+    text: &str,
+    known: impl IntoIterator<Item = &'n str>,
+) -> Option<String> {
+    nearest(text, known).map(|name| format!("did you mean `{name}`?"))
+}

@@ -1,0 +1,43 @@
+//! The sample garden, embedded, so that every verb runs on a machine that has nothing but the program.
+//!
+//! Its household and its records are invented and its files say so.
+
+use super::loader::Files;
+
+/// Makes an embedded file from its name in `data/sample`.
+macro_rules! files {
+    ($($name:literal),+ $(,)?) => { [ $( ($name, include_bytes!(concat!("../../data/sample/", $name)).as_slice()) ),+ ] };
+}
+
+/// Returns the files of the sample garden.
+#[must_use]
+pub fn files() -> Files {
+    Files {
+        name: "sample".to_owned(),
+        content: files!["garden.toml", "plantings.csv"]
+            .into_iter()
+            .map(|(name, bytes)| (name.to_owned(), bytes.to_vec()))
+            .collect(),
+        unreadable: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::super::loader::load_files;
+    use super::super::render::render_all;
+
+    #[test]
+    fn the_sample_is_a_sound_garden_with_a_fixed_day() {
+        match load_files(&super::files()) {
+            Ok(garden) => {
+                assert!(garden.as_of.is_some());
+                assert!(!garden.plantings.is_empty());
+                assert!(garden.crops.len() >= 16 && garden.products.len() >= 14);
+                assert!(garden.tables.sources.len() > 100);
+            }
+            Err(problems) => panic!("{}", render_all(&problems, false)),
+        }
+    }
+}

@@ -1,0 +1,275 @@
+//! Splits a file's text into records of cells, each knowing where in the text it stands.
+//!
+//! Knows the quoting rules of RFC 4180 and nothing of headers or meanings; lenient where people and spreadsheets are.
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+/// Where one record stands: its bytes in the text and its cells in the list of cells.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Record {
+    /// Bytes of the record in the text, without its line end.
+    pub(crate) span: Range<usize>,
+    /// Indices into [`Split::cells`].
+    pub(crate) cells: Range<usize>,
+}
+
+/// A text split into records.
+#[derive(Debug, Default)]
+pub(crate) struct Split {
+    /// Records that are neither blank nor comments.
+    pub(crate) records: Vec<Record>,
+    /// Bytes of every cell in the text, quotes included.
+    pub(crate) cells: Vec<Range<usize>>,
+    /// Where a quote was opened and never closed, if one was.
+    pub(crate) open_quote: Option<usize>,
+}
+
+/// Splits the text from an offset on. Blank lines and lines that begin with `# ` or `##` are left out.
+pub(crate) fn split(text: &str, from: usize, separator: u8) -> Split {
+    let bytes = text.as_bytes();
+    let mut out = Split::default();
+    let mut at = from;
+    while at < bytes.len() {
+        if bytes[at] == b'\n' {
+            at += 1;
+            continue;
+        }
+        let line_end = line_end(bytes, at);
+        if is_comment(&bytes[at..line_end]) {
+            at = line_end;
+            continue;
+        }
+        let first = out.cells.len();
+        let start = at;
+        loop {
+            let cell_start = at;
+            at = cell_end(bytes, at, separator, &mut out.open_quote);
+            out.cells.push(cell_start..at);
+            match bytes.get(at) {
+                Some(b) if *b == separator => at += 1,
+                _ => break,
+            }
+        }
+        out.records.push(Record {
+            span: start..at,
+            cells: first..out.cells.len(),
+        });
+    }
+    out
+}
+
+fn line_end(bytes: &[u8], from: usize) -> usize {
+    bytes[from..]
+        .iter()
+        .position(|b| *b == b'\n')
+        .map_or(bytes.len(), |n| from + n)
+}
+
+/// A name such as `#3` may begin a row, so a comment needs a blank, a second sign or nothing after its sign.
+fn is_comment(line: &[u8]) -> bool {
+    matches!(line, [b'#'] | [b'#', b' ' | b'#' | b'\t', ..])
+}
+
+/// Finds where a cell ends: at the separator, the line end or the end of the text.
+///
+/// A quote that is never closed is noted and then read as an ordinary character, so that the rest of the file stays readable.
+fn cell_end(bytes: &[u8], from: usize, separator: u8, open_quote: &mut Option<usize>) -> usize {
+    let mut at = from;
+    if bytes.get(at) == Some(&b'"') && open_quote.is_none() {
+        match closing_quote(bytes, at + 1) {
+            Some(close) => at = close + 1,
+            None => *open_quote = Some(from),
+        }
+    }
+    while at < bytes.len() && bytes[at] != separator && bytes[at] != b'\n' {
+        at += 1;
+    }
+    at
+}
+
+fn closing_quote(bytes: &[u8], from: usize) -> Option<usize> {
+    let mut at = from;
+    while at < bytes.len() {
+        if bytes[at] == b'"' {
+            if bytes.get(at + 1) != Some(&b'"') {
+                return Some(at);
+            }
+            at += 1;
+        }
+        at += 1;
+    }
+    None
+}
+
+/// Returns a cell's content without its quotes.
+pub(crate) fn content(raw: &str) -> Cow<'_, str> {
+    let Some(inner) = raw.strip_prefix('"') else {
+        return Cow::Borrowed(raw);
+    };
+    match closing_quote(inner.as_bytes(), 0) {
+        Some(close) => {
+            let (quoted, rest) = inner.split_at(close);
+            let rest = &rest[1..];
+            if rest.is_empty() && !quoted.contains('"') {
+                Cow::Borrowed(quoted)
+            } else {
+                Cow::Owned(quoted.replace("\"\"", "\"") + rest)
+            }
+        }
+        None => Cow::Borrowed(inner),
+    }
+}
+
+/// Counts how often each separator stands outside quotes in the first line that is neither blank nor a comment, and returns
+/// the most frequent; a comma if none occurs.
+pub(crate) fn guess_separator(line: &str) -> u8 {
+    let count = |separator: char| {
+        let mut quoted = false;
+        line.chars()
+            .filter(|c| {
+                if *c == '"' {
+                    quoted = !quoted;
+                }
+                !quoted && *c == separator
+            })
+            .count()
+    };
+    let (commas, semicolons, tabs) = (count(','), count(';'), count('\t'));
+    if tabs > commas && tabs >= semicolons {
+        b'\t'
+    } else if semicolons > commas {
+        b';'
+    } else {
+        b','
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::super::text::Source;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn contents(text: &str, separator: u8) -> Vec<Vec<String>> {
+        let split = split(text, 0, separator);
+        split
+            .records
+            .iter()
+            .map(|r| {
+                split.cells[r.cells.clone()]
+                    .iter()
+                    .map(|c| content(&text[c.clone()]).into_owned())
+                    .collect()
+            })
+            .collect()
+    }
+
+    /// The same text read by the `csv` crate.
+    fn by_crate(text: &str, separator: u8) -> Vec<Vec<String>> {
+        csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(separator)
+            .from_reader(text.as_bytes())
+            .records()
+            .map(|r| r.unwrap().iter().map(str::to_owned).collect())
+            .collect()
+    }
+
+    /// True lines where the usual reader counts wrongly: after comments, blank lines and with CRLF.
+    #[test]
+    fn lines_are_the_true_ones() {
+        for (name, text, line) in [
+            ("plain", "h\na,1\nb,BAD\n", 3),
+            ("quoted over two lines", "h\n\"x\ny\",1\nb,BAD\n", 4),
+            ("two comments before", "# a\n# b\nh\na\nb,BAD\n", 5),
+            ("two blank lines before", "\n\nh\na\nb,BAD\n", 5),
+            ("crlf", "h\r\na,1\r\nb,BAD\r\n", 3),
+            ("longer crlf", "h\r\na\r\nc\r\nd\r\ne\r\nb,BAD\r\n", 6),
+            (
+                "crlf, blank and comment",
+                "\r\n# c\r\nh\r\na\r\nb,BAD\r\n",
+                5,
+            ),
+            ("comment after header", "h\n# c\na\n\nc\nb,BAD\n", 6),
+            ("mark and comment", "# c\nh\nb,BAD\n", 3),
+            ("old line ends", "h\ra\rb,BAD\r", 3),
+        ] {
+            let source = Source::from_text("x.csv", text);
+            let split = split(&source.text, 0, b',');
+            let bad = split
+                .cells
+                .iter()
+                .find(|c| &source.text[(*c).clone()] == "BAD")
+                .unwrap();
+            assert_eq!(source.line_at(bad.start).0, line, "{name}");
+        }
+    }
+
+    #[test]
+    fn an_open_quote_costs_only_its_own_cell() {
+        let text = "bed,note\nA,\"never closed\nB,fine\n";
+        let s = split(text, 0, b',');
+        assert_eq!(s.open_quote, Some(11));
+        assert_eq!(s.records.len(), 3);
+    }
+
+    #[test]
+    fn hash_names_are_no_comments() {
+        assert_eq!(contents("#3,x\n# c\n## d\n#\n", b',').len(), 1);
+    }
+
+    #[test]
+    fn separators_are_told_from_the_header() {
+        for (line, want) in [
+            ("bed,crop", b','),
+            ("bed;crop;note", b';'),
+            ("bed\tcrop", b'\t'),
+            ("\"a;b;c\",crop", b','),
+            ("bed", b','),
+        ] {
+            assert_eq!(guess_separator(line), want, "{line}");
+        }
+    }
+
+    proptest! {
+        /// The `csv` crate 1.4 is the yardstick for cells: well-quoted text splits alike.
+        #[test]
+        fn cells_are_those_of_the_csv_crate(
+            rows in prop::collection::vec(prop::collection::vec("[a-z ,;\"\n]{0,6}", 1..5), 0..8),
+            separator in prop::sample::select(vec![b',', b';', b'\t']),
+        ) {
+            let mut writer = csv::WriterBuilder::new()
+                .has_headers(false)
+                .flexible(true)
+                .delimiter(separator)
+                .quote_style(csv::QuoteStyle::Always)
+                .from_writer(Vec::new());
+            for row in &rows {
+                writer.write_record(row).unwrap();
+            }
+            let text = String::from_utf8(writer.into_inner().unwrap()).unwrap();
+            prop_assert_eq!(contents(&text, separator), by_crate(&text, separator));
+        }
+
+        /// And so does text without quotes.
+        #[test]
+        fn bare_cells_are_those_of_the_csv_crate(text in "[a-c,\n]{0,40}") {
+            prop_assert_eq!(contents(&text, b','), by_crate(&text, b','));
+        }
+
+        /// Whatever the text, every cell lies in it, in order, and nothing panics.
+        #[test]
+        fn any_text_splits(text in "[a,\"\n;é#\t ]{0,60}") {
+            let s = split(&text, 0, b',');
+            let mut last = 0;
+            for c in &s.cells {
+                prop_assert!(c.start >= last && text.get(c.clone()).is_some());
+                let _ = content(&text[c.clone()]);
+                last = c.end;
+            }
+        }
+    }
+}

@@ -17,4 +17,5 @@ pub mod input;
 pub mod kitchen;
 pub mod output;
 pub mod season;
+pub mod sowing;
 pub mod verbs;

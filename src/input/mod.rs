@@ -29,6 +29,7 @@ mod record;
 pub mod render;
 mod rows;
 pub mod sample;
+pub mod store;
 mod site;
 mod split;
 mod stores;

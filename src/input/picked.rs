@@ -260,6 +260,8 @@ fn likely(
     }
     let earliest = of_bed.iter().map(|&i| planted.plantings[i].start()).min();
     match earliest {
+        // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
+        Some(start) if too_early(date, whole_week, start) && (start - date).num_days() > SLIP_DAYS => Ok(None),
         Some(start) if planted.complete && too_early(date, whole_week, start) => {
             Err(f.tell(before_sowing(row, date, start, "the first planting of it")))
         }
@@ -273,6 +275,9 @@ fn likely(
         }
     }
 }
+
+/// Days before a sowing within which a picking is taken for a slip of the pen, not for an earlier season's (judgement).
+const SLIP_DAYS: i64 = 60;
 
 fn too_early(date: NaiveDate, whole_week: bool, start: NaiveDate) -> bool {
     let last = if whole_week {

@@ -14,7 +14,19 @@ macro_rules! files {
 pub fn files() -> Files {
     Files {
         name: "sample".to_owned(),
-        content: files!["garden.toml", "plantings.csv"]
+        content: files![
+            "README.txt",
+            "beds.csv",
+            "crops.csv",
+            "events.csv",
+            "garden.toml",
+            "goals.csv",
+            "needs.csv",
+            "picked.csv",
+            "plantings.csv",
+            "products.csv",
+            "stores.csv",
+        ]
             .into_iter()
             .map(|(name, bytes)| (name.to_owned(), bytes.to_vec()))
             .collect(),

@@ -9,7 +9,7 @@ use crate::kitchen::context::{self, Context};
 use crate::kitchen::day_by_day::day_by_day;
 use crate::kitchen::forecast::{Driver, GoalSeason, KitchenForecast, KitchenWeek, Spread};
 use crate::kitchen::overload::overload;
-use crate::kitchen::scratch::Scratch;
+use crate::kitchen::day_by_day::Scratch;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::{Facts, Report};
@@ -52,7 +52,7 @@ pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
     let chunks = ensemble::run(
         &plan,
         &setting.draws,
-        |_| (Accumulator::new(&ctx, ensemble::CHUNK), Scratch::new(&ctx)),
+        |_| (Accumulator::new(&ctx, ensemble::CHUNK as usize), Scratch::new(&ctx)),
         |(accumulator, scratch), _, season| accumulator.add(&ctx, day_by_day(&ctx, season, scratch)),
     );
     let chunks = chunks.into_iter().map(|(accumulator, _)| accumulator).collect();

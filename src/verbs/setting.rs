@@ -4,6 +4,7 @@ use super::Failure;
 use super::cli::{self, Shared};
 use crate::garden::Garden;
 use crate::input;
+use crate::input::render::render_all;
 use crate::output::report::{Format, Page, Stamp};
 use crate::season::ensemble::Settings;
 use chrono::{Local, NaiveDate};
@@ -31,14 +32,20 @@ impl Setting {
     /// # Errors
     /// All faults of its files, as text.
     pub(super) fn load(shared: &Shared) -> Result<Self, Failure> {
-        let loaded = if shared.sample {
-            input::loader::load_files(&input::sample::files())
-        } else {
-            input::loader::load(&folder(shared))
-        };
-        let garden = loaded.map_err(|problems| Failure::Problems(input::render::render(&problems)))?;
+        let loaded =
+            if shared.sample { input::load_files(&input::sample::files()) } else { input::load(&folder(shared)) };
+        let garden = loaded.map_err(|problems| Failure::Problems(render_all(&problems, colours())))?;
         let as_of = shared.as_of.or(garden.as_of).unwrap_or_else(today);
         Ok(Self { garden, as_of, draws: Settings { draws: shared.draws, seed: shared.random_seed } })
+    }
+
+    /// Loads the garden that the command line names, or the sample where there is none: for verbs that show tables.
+    ///
+    /// # Errors
+    /// All faults of its files, as text.
+    pub(super) fn load_or_tables(shared: &Shared) -> Result<Self, Failure> {
+        let nowhere = shared.garden.is_none() && !folder(shared).join("garden.toml").exists();
+        Self::load(&Shared { sample: shared.sample || nowhere, ..shared.clone() })
     }
 
     /// Returns what stamps the output; `drawn` says whether the answer rests on drawn seasons.
@@ -66,6 +73,11 @@ pub(super) fn folder(shared: &Shared) -> PathBuf {
 /// Reads the clock: the only place that does.
 pub(super) fn today() -> NaiveDate {
     Local::now().date_naive()
+}
+
+/// Says whether faults may be shown in colour: on a terminal, and unless `NO_COLOR` is set.
+fn colours() -> bool {
+    std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
 /// Returns the form of the answer.

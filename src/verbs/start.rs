@@ -36,7 +36,7 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
         return Err(Failure::Usage("`start` writes into a folder; for the sample's files say: putby start --from-sample".into()));
     }
     let files: Vec<(String, Vec<u8>)> = if arguments.from_sample {
-        sample::files().iter().map(|(name, bytes)| (name.to_owned(), bytes.to_vec())).collect()
+        sample::files().content.into_iter().collect()
     } else {
         let count = if arguments.all { TEMPLATES.len() } else { ENOUGH };
         TEMPLATES[..count].iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()

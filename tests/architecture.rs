@@ -13,8 +13,16 @@ const MAY_IMPORT: [(&str, &[&str]); 8] = [
     ("sowing", &["garden", "season", "kitchen"]),
     ("learning", &["garden", "season"]),
     ("input", &["garden"]),
-    ("output", &["garden", "season", "kitchen", "sowing", "learning"]),
-    ("verbs", &["garden", "season", "kitchen", "sowing", "learning", "input", "output"]),
+    (
+        "output",
+        &["garden", "season", "kitchen", "sowing", "learning"],
+    ),
+    (
+        "verbs",
+        &[
+            "garden", "season", "kitchen", "sowing", "learning", "input", "output",
+        ],
+    ),
 ];
 
 /// Longest file, in lines, not counting the test module at its foot.
@@ -38,16 +46,28 @@ fn sources() -> Vec<Source> {
                 folders.push(path);
             } else if path.extension().is_some_and(|e| e == "rs") {
                 let text = fs::read_to_string(&path).expect("sources are UTF-8");
-                let body = text.split("\n#[cfg(test)]\n").next().unwrap_or_default().to_owned();
+                let body = text
+                    .split("\n#[cfg(test)]\n")
+                    .next()
+                    .unwrap_or_default()
+                    .to_owned();
                 let inside = path.strip_prefix(&root).expect("it was found below src");
-                let room = inside.components().next().expect("a file has a name").as_os_str();
+                let room = inside
+                    .components()
+                    .next()
+                    .expect("a file has a name")
+                    .as_os_str();
                 let room = room.to_string_lossy().trim_end_matches(".rs").to_owned();
                 found.push(Source { path, room, body });
             }
         }
     }
     found.sort_by(|a, b| a.path.cmp(&b.path));
-    assert!(found.len() > 40, "the walk over src found only {} files", found.len());
+    assert!(
+        found.len() > 40,
+        "the walk over src found only {} files",
+        found.len()
+    );
     found
 }
 
@@ -62,11 +82,18 @@ fn rooms_named(body: &str) -> Vec<(usize, String)> {
         for (at, _) in line.match_indices("crate::") {
             let rest = &line[at + "crate::".len()..];
             let heads: Vec<&str> = match rest.strip_prefix('{') {
-                Some(group) => group.trim_end_matches(['}', ';']).split(',').map(str::trim).collect(),
+                Some(group) => group
+                    .trim_end_matches(['}', ';'])
+                    .split(',')
+                    .map(str::trim)
+                    .collect(),
                 None => vec![rest],
             };
             for head in heads {
-                let room: String = head.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
+                let room: String = head
+                    .chars()
+                    .take_while(|c| c.is_alphanumeric() || *c == '_')
+                    .collect();
                 named.push((number + 1, room));
             }
         }
@@ -79,13 +106,21 @@ fn imports_run_one_way() {
     let mut faults = Vec::new();
     for source in sources() {
         let Some((_, allowed)) = MAY_IMPORT.iter().find(|(room, _)| *room == source.room) else {
-            assert!(matches!(source.room.as_str(), "lib" | "main"), "{} is no known room", source.path.display());
+            assert!(
+                matches!(source.room.as_str(), "lib" | "main"),
+                "{} is no known room",
+                source.path.display()
+            );
             continue;
         };
         for (line, room) in rooms_named(&source.body) {
             let known = MAY_IMPORT.iter().any(|(name, _)| *name == room);
             if known && room != source.room && !allowed.contains(&room.as_str()) {
-                faults.push(format!("{}:{line}: {} imports {room}", source.path.display(), source.room));
+                faults.push(format!(
+                    "{}:{line}: {} imports {room}",
+                    source.path.display(),
+                    source.room
+                ));
             }
         }
     }
@@ -106,7 +141,11 @@ fn no_file_is_long() {
 fn every_file_opens_with_what_it_answers() {
     for source in sources() {
         let first = source.body.lines().next().unwrap_or_default();
-        assert!(first.starts_with("//! ") && first.len() > 20, "{} opens with {first:?}", source.path.display());
+        assert!(
+            first.starts_with("//! ") && first.len() > 20,
+            "{} opens with {first:?}",
+            source.path.display()
+        );
     }
 }
 
@@ -119,7 +158,12 @@ fn misplaced(words: &[&str], allowed: &dyn Fn(&Source) -> bool) -> Vec<String> {
         }
         for (number, line) in source.body.lines().enumerate() {
             if !line.trim_start().starts_with("//") && words.iter().any(|w| line.contains(w)) {
-                faults.push(format!("{}:{}: {}", source.path.display(), number + 1, line.trim()));
+                faults.push(format!(
+                    "{}:{}: {}",
+                    source.path.display(),
+                    number + 1,
+                    line.trim()
+                ));
             }
         }
     }
@@ -128,14 +172,29 @@ fn misplaced(words: &[&str], allowed: &dyn Fn(&Source) -> bool) -> Vec<String> {
 
 #[test]
 fn only_main_and_verbs_print() {
-    let words = ["println!", "print!(", "eprintln!", "eprint!(", "io::stdout", "io::stderr"];
+    let words = [
+        "println!",
+        "print!(",
+        "eprintln!",
+        "eprint!(",
+        "io::stdout",
+        "io::stderr",
+    ];
     let faults = misplaced(&words, &|s| matches!(s.room.as_str(), "main" | "verbs"));
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
 #[test]
 fn only_verbs_read_the_clock_and_the_environment() {
-    let words = ["Local::now", "Utc::now", "SystemTime::now", "Instant::now", "env::var", "env::args", "current_dir"];
+    let words = [
+        "Local::now",
+        "Utc::now",
+        "SystemTime::now",
+        "Instant::now",
+        "env::var",
+        "env::args",
+        "current_dir",
+    ];
     let faults = misplaced(&words, &|s| matches!(s.room.as_str(), "main" | "verbs"));
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
@@ -150,7 +209,9 @@ fn only_input_and_verbs_touch_files() {
 /// Randomness has one home, so that every number can be keyed and repeated.
 #[test]
 fn only_streams_make_random_numbers() {
-    let faults = misplaced(&["rand_pcg", "rand_core", "thread_rng"], &|s| s.path.ends_with("season/streams.rs"));
+    let faults = misplaced(&["rand_pcg", "rand_core", "thread_rng"], &|s| {
+        s.path.ends_with("season/streams.rs")
+    });
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
@@ -160,13 +221,19 @@ fn nothing_names_a_machine() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut folders = vec![root.join("src"), root.join("tests"), root.join("data")];
     while let Some(folder) = folders.pop() {
-        let Ok(entries) = fs::read_dir(&folder) else { continue };
+        let Ok(entries) = fs::read_dir(&folder) else {
+            continue;
+        };
         for entry in entries.flatten() {
             let path = entry.path();
             if path.is_dir() {
                 folders.push(path);
             } else if let Ok(text) = fs::read_to_string(&path) {
-                for word in [concat!("/", "work/"), concat!("/home", "/"), concat!("/root", "/")] {
+                for word in [
+                    concat!("/", "work/"),
+                    concat!("/home", "/"),
+                    concat!("/root", "/"),
+                ] {
                     assert!(!text.contains(word), "{} holds {word}", path.display());
                 }
             }

@@ -22,7 +22,12 @@ fn every_case_gives_what_is_expected() {
         for line in command.lines().filter(|line| !line.trim().is_empty()) {
             got.push_str(&format!("$ {line}\n"));
             let mut words = common::words(line);
-            assert_eq!(words.remove(0), "putby", "{}: a command starts with putby", case.display());
+            assert_eq!(
+                words.remove(0),
+                "putby",
+                "{}: a command starts with putby",
+                case.display()
+            );
             got.push_str(&common::transcript(&common::putby(scratch.path(), &words)));
         }
         faults.extend(common::compare(&case.join("expected"), &got));

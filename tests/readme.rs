@@ -22,7 +22,11 @@ fn examples(text: &str) -> Vec<Example> {
             inside = line == "```console";
         } else if inside {
             if let Some(command) = line.strip_prefix("$ ") {
-                found.push(Example { line: number + 1, command: command.to_owned(), output: Vec::new() });
+                found.push(Example {
+                    line: number + 1,
+                    command: command.to_owned(),
+                    output: Vec::new(),
+                });
             } else if let Some(example) = found.last_mut() {
                 example.output.push(line.trim_end().to_owned());
             }
@@ -40,7 +44,11 @@ fn fits(expected: &[String], got: &[String]) -> bool {
             gap = true;
             continue;
         }
-        let found = if gap { (at..got.len()).find(|&i| got[i] == *line) } else { Some(at).filter(|&i| got.get(i) == Some(line)) };
+        let found = if gap {
+            (at..got.len()).find(|&i| got[i] == *line)
+        } else {
+            Some(at).filter(|&i| got.get(i) == Some(line))
+        };
         let Some(i) = found else { return false };
         at = i + 1;
         gap = false;
@@ -53,7 +61,11 @@ fn the_commands_of_the_readme_print_what_it_says() {
     let readme = fs::read_to_string(common::root().join("README.md")).expect("there is a README");
     let scratch = tempfile::tempdir().expect("a scratch folder can be made");
     let found = examples(&readme);
-    assert!(found.len() >= 6, "the README shows only {} commands", found.len());
+    assert!(
+        found.len() >= 6,
+        "the README shows only {} commands",
+        found.len()
+    );
     let mut faults = Vec::new();
     let mut lines: Vec<String> = readme.lines().map(str::to_owned).collect();
     let mut renewed: Vec<(usize, usize, Vec<String>)> = Vec::new();
@@ -70,15 +82,21 @@ fn the_commands_of_the_readme_print_what_it_says() {
         let got: Vec<String> = text.lines().map(|l| l.trim_end().to_owned()).collect();
         if common::renew() {
             let kept = match example.output.iter().position(|line| line == "…") {
-                Some(at) if at + 1 == example.output.len() => {
-                    got.iter().take(at).cloned().chain(std::iter::once("…".to_owned())).collect()
-                }
+                Some(at) if at + 1 == example.output.len() => got
+                    .iter()
+                    .take(at)
+                    .cloned()
+                    .chain(std::iter::once("…".to_owned()))
+                    .collect(),
                 Some(_) => example.output.clone(),
                 None => got,
             };
             renewed.push((example.line, example.output.len(), kept));
         } else if !fits(&example.output, &got) {
-            faults.push(format!("README.md:{}: {} now prints\n{text}", example.line, example.command));
+            faults.push(format!(
+                "README.md:{}: {} now prints\n{text}",
+                example.line, example.command
+            ));
         }
     }
     if common::renew() {

@@ -261,7 +261,11 @@ fn likely(
     let earliest = of_bed.iter().map(|&i| planted.plantings[i].start()).min();
     match earliest {
         // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
-        Some(start) if too_early(date, whole_week, start) && (start - date).num_days() > SLIP_DAYS => Ok(None),
+        Some(start)
+            if too_early(date, whole_week, start) && (start - date).num_days() > SLIP_DAYS =>
+        {
+            Ok(None)
+        }
         Some(start) if planted.complete && too_early(date, whole_week, start) => {
             Err(f.tell(before_sowing(row, date, start, "the first planting of it")))
         }

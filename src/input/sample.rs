@@ -27,9 +27,9 @@ pub fn files() -> Files {
             "products.csv",
             "stores.csv",
         ]
-            .into_iter()
-            .map(|(name, bytes)| (name.to_owned(), bytes.to_vec()))
-            .collect(),
+        .into_iter()
+        .map(|(name, bytes)| (name.to_owned(), bytes.to_vec()))
+        .collect(),
         unreadable: Vec::new(),
     }
 }

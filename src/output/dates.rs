@@ -39,14 +39,17 @@ pub fn week_of(week: Week) -> String {
     format!("week of {}", short(week.monday()))
 }
 
-/// Writes a stretch of days, both ends included: "12 Jul – 3 Aug", "3–9 Aug", with years if they differ.
+/// Days from which a stretch needs its years to be understood.
+const LONG_DAYS: i64 = 300;
+
+/// Writes a stretch of days, both ends included: "12 Jul – 3 Aug", "3–9 Aug", with years if it is long.
 #[must_use]
 pub fn range(from: NaiveDate, until: NaiveDate) -> String {
     if from == until {
         short(from)
-    } else if from.year() != until.year() {
+    } else if (until - from).num_days() > LONG_DAYS {
         format!("{} – {}", with_year(from), with_year(until))
-    } else if from.month() == until.month() {
+    } else if (from.year(), from.month()) == (until.year(), until.month()) {
         format!("{}–{}", from.day(), short(until))
     } else {
         format!("{} – {}", short(from), short(until))
@@ -72,7 +75,8 @@ mod tests {
             ("2026-08-03", "2026-08-03", "3 Aug"),
             ("2026-08-03", "2026-08-09", "3–9 Aug"),
             ("2026-07-12", "2026-08-03", "12 Jul – 3 Aug"),
-            ("2026-12-28", "2027-01-03", "28 Dec 2026 – 3 Jan 2027"),
+            ("2026-12-28", "2027-01-03", "28 Dec – 3 Jan"),
+            ("2026-01-28", "2027-01-03", "28 Jan 2026 – 3 Jan 2027"),
         ] {
             assert_eq!(range(d(a), d(b)), text);
         }

@@ -6,10 +6,16 @@ use super::report::{Page, Part};
 use super::table::{Align, Column, Table, UnitPlace};
 use super::text::{visible, wrap};
 use crate::garden::UnitSystem;
-use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, TableStyle};
+use comfy_table::{
+    CellAlignment, ColumnConstraint, ContentArrangement, ContentLineStyle, LineStyle, TableStyle,
+    Width,
+};
 
 /// Narrowest page: below it words would break inside, so lines rather run over.
 const NARROWEST: usize = 40;
+
+/// Longest word that may widen a column: longer ones, such as a pasted address, break.
+const LONGEST_WORD: usize = 24;
 
 /// Columns two blanks apart, one rule below the headings.
 const PLAIN: TableStyle = TableStyle::new()
@@ -79,6 +85,18 @@ fn tabled(table: &Table, width: usize, units: UnitSystem) -> String {
         let out_column = out.column_mut(i).expect("the header has every column");
         let last = i + 1 == table.columns.len();
         out_column.set_padding((0, u16::from(!last)));
+        // A column is never so narrow that a word breaks inside; the page runs over instead.
+        let longest = columns[i]
+            .1
+            .iter()
+            .chain([&columns[i].0])
+            .flat_map(|text| text.split(' '))
+            .map(super::text::width)
+            .max()
+            .unwrap_or(0)
+            .min(LONGEST_WORD);
+        let least = u16::try_from(longest).unwrap_or(u16::MAX) + u16::from(!last);
+        out_column.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
         out_column.set_cell_alignment(match column.align {
             Align::Left => CellAlignment::Left,
             Align::Right => CellAlignment::Right,

@@ -55,7 +55,11 @@ pub fn ground(planting: &Planting, crop: &Crop) -> Area {
         Size::Area(area) => area,
         Size::Row(length) => Area::from_m2(length.m() * yields.between_rows.m()),
         Size::Plants(count) => {
-            let each = yields.bed_spacing.map_or(yields.in_row.m() * yields.between_rows.m(), |s| s.m() * s.m());
+            let each = yields
+                .bed_spacing
+                .map_or(yields.in_row.m() * yields.between_rows.m(), |s| {
+                    s.m() * s.m()
+                });
             Area::from_m2(count * each)
         }
     }
@@ -68,8 +72,10 @@ pub fn ground(planting: &Planting, crop: &Crop) -> Area {
 pub fn findings(garden: &Garden, leaves: &[NaiveDate]) -> Vec<BedFinding> {
     let mut found = Vec::new();
     for bed in (0..garden.beds.len()).map(BedId) {
-        let mut here: Vec<PlantingId> =
-            (0..garden.plantings.len()).map(PlantingId).filter(|&p| garden.planting(p).bed == bed).collect();
+        let mut here: Vec<PlantingId> = (0..garden.plantings.len())
+            .map(PlantingId)
+            .filter(|&p| garden.planting(p).bed == bed)
+            .collect();
         here.sort_by_key(|&p| (garden.planting(p).start(), p));
         found.extend(overfull(garden, bed, &here, leaves));
         found.extend(same_family(garden, bed, &here));
@@ -78,9 +84,17 @@ pub fn findings(garden: &Garden, leaves: &[NaiveDate]) -> Vec<BedFinding> {
 }
 
 /// Runs of days on which a bed holds more than it has room for.
-fn overfull(garden: &Garden, bed: BedId, here: &[PlantingId], leaves: &[NaiveDate]) -> Vec<BedFinding> {
-    let Some(room) = garden.bed(bed).area() else { return Vec::new() };
-    let stands = |p: PlantingId, day: NaiveDate| garden.planting(p).start() <= day && day < leaves[p.0];
+fn overfull(
+    garden: &Garden,
+    bed: BedId,
+    here: &[PlantingId],
+    leaves: &[NaiveDate],
+) -> Vec<BedFinding> {
+    let Some(room) = garden.bed(bed).area() else {
+        return Vec::new();
+    };
+    let stands =
+        |p: PlantingId, day: NaiveDate| garden.planting(p).start() <= day && day < leaves[p.0];
     let used = |day: NaiveDate| -> Area {
         here.iter()
             .filter(|&&p| stands(p, day))
@@ -88,8 +102,10 @@ fn overfull(garden: &Garden, bed: BedId, here: &[PlantingId], leaves: &[NaiveDat
             .sum()
     };
     // Ground is only taken or freed on these days.
-    let mut changes: Vec<NaiveDate> =
-        here.iter().flat_map(|&p| [garden.planting(p).start(), leaves[p.0]]).collect();
+    let mut changes: Vec<NaiveDate> = here
+        .iter()
+        .flat_map(|&p| [garden.planting(p).start(), leaves[p.0]])
+        .collect();
     changes.sort_unstable();
     changes.dedup();
     let mut found: Vec<BedFinding> = Vec::new();

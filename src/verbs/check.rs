@@ -37,14 +37,22 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     }
     report.facts = facts;
     deliver::report(&report, &setting, shared, false)?;
-    Ok(if found.is_empty() { Exit::Done } else { Exit::Found })
+    Ok(if found.is_empty() {
+        Exit::Done
+    } else {
+        Exit::Found
+    })
 }
 
 /// First day on which the ground of each planting is free: its clearing date, else the day after its middle last picking.
 fn leaves(setting: &Setting) -> Vec<NaiveDate> {
     let garden = &setting.garden;
     let plan = plan::compile(garden, setting.as_of);
-    let mut days: Vec<NaiveDate> = garden.plantings.iter().map(|p| p.cleared.unwrap_or(p.start())).collect();
+    let mut days: Vec<NaiveDate> = garden
+        .plantings
+        .iter()
+        .map(|p| p.cleared.unwrap_or(p.start()))
+        .collect();
     for window in windows(&plan, &setting.draws) {
         let planting = garden.planting(window.planting);
         if planting.cleared.is_none()
@@ -59,8 +67,18 @@ fn leaves(setting: &Setting) -> Vec<NaiveDate> {
 /// Says a finding in words, with its kind for machines.
 fn tell(garden: &Garden, finding: &BedFinding) -> (String, String) {
     match finding {
-        BedFinding::Overfull { bed, from, until, used, room, plantings } => {
-            let names: Vec<&str> = plantings.iter().map(|&p| garden.planting(p).name.as_str()).collect();
+        BedFinding::Overfull {
+            bed,
+            from,
+            until,
+            used,
+            room,
+            plantings,
+        } => {
+            let names: Vec<&str> = plantings
+                .iter()
+                .map(|&p| garden.planting(p).name.as_str())
+                .collect();
             (
                 "bed overfull".to_owned(),
                 format!(

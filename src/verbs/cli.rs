@@ -26,7 +26,7 @@ Try it:  putby kitchen --sample";
     about,
     after_help = VERBS_BY_SEASON,
     disable_help_subcommand = true,
-    help_template = "{about}\n\n{usage-heading} {usage}\n\n{after-help}\n\nOptions:\n{options}",
+    help_template = "{about}\n\n{usage-heading} {usage}{after-help}\n\nOptions:\n{options}",
     override_usage = "putby [-g DIR | --sample] [OPTIONS] VERB"
 )]
 pub struct Cli {
@@ -50,14 +50,20 @@ pub struct Shared {
     /// Day to reckon from, as 2026-07-13 [default: as_of of garden.toml, else today]
     #[arg(long, value_name = "DATE", global = true)]
     pub as_of: Option<NaiveDate>,
-    /// Number of seasons drawn
-    #[arg(long, value_name = "N", global = true, default_value_t = 10_000, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    /// Number of seasons drawn [default: 10000]
+    #[arg(long, value_name = "N", global = true, default_value_t = 10_000, hide_default_value = true, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub draws: u32,
-    /// Number that fixes the drawn seasons
-    #[arg(long, value_name = "N", global = true, default_value_t = 1)]
+    /// Number that fixes which seasons are drawn [default: 1]
+    #[arg(
+        long,
+        value_name = "N",
+        global = true,
+        default_value_t = 1,
+        hide_default_value = true
+    )]
     pub random_seed: u64,
-    /// Form of the answer
-    #[arg(long, value_enum, global = true, default_value_t = Format::Table)]
+    /// Form of the answer: table for people, csv or json for programs [default: table]
+    #[arg(long, value_enum, global = true, default_value_t = Format::Table, hide_default_value = true, hide_possible_values = true)]
     pub format: Format,
     /// Write the answer to a file instead of the screen
     #[arg(short, long, value_name = "FILE", global = true)]

@@ -17,8 +17,17 @@ const PNG_WIDTH: u32 = 1200;
 ///
 /// # Errors
 /// If the file of `--output` cannot be written.
-pub(super) fn report(report: &Report, setting: &Setting, shared: &Shared, drawn: bool) -> Result<(), Failure> {
-    let text = report.render(setting::format(shared), &setting.stamp(drawn), setting.page(shared));
+pub(super) fn report(
+    report: &Report,
+    setting: &Setting,
+    shared: &Shared,
+    drawn: bool,
+) -> Result<(), Failure> {
+    let text = report.render(
+        setting::format(shared),
+        &setting.stamp(drawn),
+        setting.page(shared),
+    );
     text_out(&text, shared)
 }
 
@@ -38,7 +47,9 @@ pub(super) fn text_out(text: &str, shared: &Shared) -> Result<(), Failure> {
 /// # Errors
 /// If the file's ending is not one of the two.
 pub(super) fn chart_wanted(shared: &Shared) -> Result<bool, Failure> {
-    let Some(path) = &shared.chart else { return Ok(false) };
+    let Some(path) = &shared.chart else {
+        return Ok(false);
+    };
     match ending(path).as_str() {
         "svg" | "png" => Ok(true),
         other => Err(Failure::Usage(format!(
@@ -55,7 +66,9 @@ pub(super) fn chart_wanted(shared: &Shared) -> Result<bool, Failure> {
 /// If a chart was asked for.
 pub(super) fn no_chart(shared: &Shared, verb: &str) -> Result<(), Failure> {
     match &shared.chart {
-        Some(_) => Err(Failure::Usage(format!("`{verb}` has no chart; `when`, `forecast` and `kitchen` have"))),
+        Some(_) => Err(Failure::Usage(format!(
+            "`{verb}` has no chart; `when`, `forecast` and `kitchen` have"
+        ))),
         None => Ok(()),
     }
 }
@@ -65,9 +78,13 @@ pub(super) fn no_chart(shared: &Shared, verb: &str) -> Result<(), Failure> {
 /// # Errors
 /// If the picture cannot be made or the file cannot be written.
 pub(super) fn chart(picture: &Svg, shared: &Shared) -> Result<(), Failure> {
-    let Some(path) = &shared.chart else { return Ok(()) };
+    let Some(path) = &shared.chart else {
+        return Ok(());
+    };
     if ending(path) == "png" {
-        let bytes = picture.png(PNG_WIDTH).map_err(|error| Failure::File(format!("{}: {error}", path.display())))?;
+        let bytes = picture
+            .png(PNG_WIDTH)
+            .map_err(|error| Failure::File(format!("{}: {error}", path.display())))?;
         whole_file(path, &bytes)
     } else {
         whole_file(path, picture.text().as_bytes())
@@ -75,12 +92,16 @@ pub(super) fn chart(picture: &Svg, shared: &Shared) -> Result<(), Failure> {
 }
 
 fn ending(path: &Path) -> String {
-    path.extension().and_then(OsStr::to_str).unwrap_or_default().to_ascii_lowercase()
+    path.extension()
+        .and_then(OsStr::to_str)
+        .unwrap_or_default()
+        .to_ascii_lowercase()
 }
 
 /// Writes a file as a whole: first beside its place, then renamed into it.
 fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    crate::input::store::replace(path, bytes).map_err(|error| Failure::File(format!("{}: {error}", path.display())))
+    crate::input::store::replace(path, bytes)
+        .map_err(|error| Failure::File(format!("{}: {error}", path.display())))
 }
 
 /// Prints an answer; a reader that went away has had enough.
@@ -88,7 +109,9 @@ fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 fn to_screen(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::File(format!("standard output: {error}"))),
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Failure::File(format!("standard output: {error}")))
+        }
         _ => Ok(()),
     }
 }
@@ -104,7 +127,11 @@ pub(super) fn complain(text: &str, exit: Exit) -> Exit {
 
 /// Prints what the command-line reader has to say: help and version on the screen, mistakes on the error stream.
 pub(super) fn command_line(error: &clap::Error) -> Exit {
-    let exit = if error.use_stderr() { Exit::WrongCommandLine } else { Exit::Done };
+    let exit = if error.use_stderr() {
+        Exit::WrongCommandLine
+    } else {
+        Exit::Done
+    };
     let _ = error.print();
     exit
 }

@@ -18,8 +18,8 @@ use clap::{Args, ValueEnum};
 /// Arguments of `forecast`.
 #[derive(Debug, Clone, Args)]
 pub struct ForecastArgs {
-    /// What a row stands for
-    #[arg(long, value_enum, default_value_t = By::Crop)]
+    /// What a row stands for: crop or planting [default: crop]
+    #[arg(long, value_enum, default_value_t = By::Crop, hide_default_value = true, hide_possible_values = true)]
     by: By,
 }
 
@@ -42,7 +42,12 @@ pub(super) fn run(shared: &Shared, arguments: &ForecastArgs) -> Result<Exit, Fai
         By::Planting => forecast::By::Planting,
     };
     let found = forecast::forecast(&plan, &setting.draws, by);
-    deliver::report(&report(&setting, &plan, &found, arguments.by), &setting, shared, true)?;
+    deliver::report(
+        &report(&setting, &plan, &found, arguments.by),
+        &setting,
+        shared,
+        true,
+    )?;
     if charted {
         deliver::chart(&harvest(&chart(&setting, &found)), shared)?;
     }
@@ -56,7 +61,11 @@ fn name(garden: &Garden, whose: Whose) -> String {
         Whose::Planting(id) => garden.planting(id).name.clone(),
         Whose::Second(id) => {
             let planting = garden.planting(id);
-            let food = garden.crop(planting.crop).second.as_ref().map_or("", |s| garden.crop(s.crop).name.as_str());
+            let food = garden
+                .crop(planting.crop)
+                .second
+                .as_ref()
+                .map_or("", |s| garden.crop(s.crop).name.as_str());
             format!("{} ({food})", planting.name)
         }
         Whose::Garden => "whole garden".to_owned(),
@@ -66,8 +75,15 @@ fn name(garden: &Garden, whose: Whose) -> String {
 /// Places of the weeks from today's on that have anything in them.
 fn shown(setting: &Setting, found: &Forecast) -> std::ops::Range<usize> {
     let today = Week::of(setting.as_of);
-    let from = found.weeks.iter().position(|w| *w >= today).unwrap_or(found.weeks.len());
-    let until = (from..found.weeks.len()).rev().find(|&i| found.garden.weeks[i].p90 > 0.0).map_or(from, |i| i + 1);
+    let from = found
+        .weeks
+        .iter()
+        .position(|w| *w >= today)
+        .unwrap_or(found.weeks.len());
+    let until = (from..found.weeks.len())
+        .rev()
+        .find(|&i| found.garden.weeks[i].p90 > 0.0)
+        .map_or(from, |i| i + 1);
     from..until
 }
 
@@ -81,24 +97,35 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
         Column::text("week", "Week of"),
         Column::measured("kg_p50", "Middle"),
         Column::text("range", "8 in 10 between"),
-        Column::text("most", format!("Most of it ({})", rows_called.to_lowercase())),
+        Column::text(
+            "most",
+            format!("Most of it ({})", rows_called.to_lowercase()),
+        ),
     ]);
     for i in weeks.clone() {
         let total = &found.garden.weeks[i];
-        let mut rows: Vec<(f64, &Row)> = found.rows.iter().map(|row| (row.weeks[i].mean, row)).collect();
+        let mut rows: Vec<(f64, &Row)> = found
+            .rows
+            .iter()
+            .map(|row| (row.weeks[i].mean, row))
+            .collect();
         rows.sort_by(|a, b| b.0.total_cmp(&a.0));
         let most: Vec<String> = rows
             .iter()
             .take(4)
             .filter(|(kg, _)| Mass::from_kg(*kg).lb() >= 0.25)
             .map(|(kg, row)| {
-                format!("{} {}", name(garden, row.whose), rounding::mass_figure(Mass::from_kg(*kg), garden.show.units))
+                format!(
+                    "{} {}",
+                    name(garden, row.whose),
+                    rounding::mass_figure(Mass::from_kg(*kg), garden.show.units)
+                )
             })
             .collect();
         table.push(vec![
             Cell::Week(found.weeks[i]),
             Cell::Mass(Mass::from_kg(total.p50)),
-            Cell::text(rounding::mass_range(
+            said::unbroken(&rounding::mass_range(
                 Mass::from_kg(total.p10),
                 Mass::from_kg(total.p90),
                 garden.show.units,
@@ -129,11 +156,24 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
 }
 
 /// One line of the totals: what is still to come of a row, and when most of it comes.
-fn total_line(garden: &Garden, found: &Forecast, row: &Row, weeks: &std::ops::Range<usize>, ahead: f64) -> Vec<Cell> {
+fn total_line(
+    garden: &Garden,
+    found: &Forecast,
+    row: &Row,
+    weeks: &std::ops::Range<usize>,
+    ahead: f64,
+) -> Vec<Cell> {
     // The spread of the whole row, scaled to what is still to come.
-    let part = if row.total.mean > 0.0 { ahead / row.total.mean } else { 0.0 };
+    let part = if row.total.mean > 0.0 {
+        ahead / row.total.mean
+    } else {
+        0.0
+    };
     let mass = |kg: f64| Mass::from_kg(kg * part);
-    let when: Vec<usize> = weeks.clone().filter(|&i| row.weeks[i].mean > 0.1 * ahead).collect();
+    let when: Vec<usize> = weeks
+        .clone()
+        .filter(|&i| row.weeks[i].mean > 0.1 * ahead)
+        .collect();
     let span = match (when.first(), when.last()) {
         (Some(&first), Some(&last)) => {
             crate::output::dates::range(found.weeks[first].monday(), found.weeks[last].sunday())
@@ -143,7 +183,11 @@ fn total_line(garden: &Garden, found: &Forecast, row: &Row, weeks: &std::ops::Ra
     vec![
         Cell::text(name(garden, row.whose)),
         Cell::Mass(mass(row.total.p50)),
-        Cell::text(rounding::mass_range(mass(row.total.p10), mass(row.total.p90), garden.show.units)),
+        said::unbroken(&rounding::mass_range(
+            mass(row.total.p10),
+            mass(row.total.p90),
+            garden.show.units,
+        )),
         Cell::text(span),
     ]
 }
@@ -189,8 +233,14 @@ fn chart(setting: &Setting, found: &Forecast) -> HarvestChart {
                 mean: weeks.clone().map(|i| mass(row.weeks[i].mean)).collect(),
             })
             .collect(),
-        total_p10: weeks.clone().map(|i| mass(found.garden.weeks[i].p10)).collect(),
-        total_p90: weeks.clone().map(|i| mass(found.garden.weeks[i].p90)).collect(),
+        total_p10: weeks
+            .clone()
+            .map(|i| mass(found.garden.weeks[i].p10))
+            .collect(),
+        total_p90: weeks
+            .clone()
+            .map(|i| mass(found.garden.weeks[i].p90))
+            .collect(),
         units: setting.garden.show.units,
     }
 }

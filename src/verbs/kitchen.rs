@@ -6,10 +6,10 @@ use super::{Exit, Failure, deliver, said};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
+use crate::kitchen::day_by_day::Scratch;
 use crate::kitchen::day_by_day::day_by_day;
 use crate::kitchen::forecast::{Driver, GoalSeason, KitchenForecast, KitchenWeek, Spread};
 use crate::kitchen::overload::overload;
-use crate::kitchen::day_by_day::Scratch;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::{Facts, Report};
@@ -37,7 +37,12 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
     let (plan, found) = forecast(&setting);
-    deliver::report(&report(&setting, &plan, &found, arguments), &setting, shared, true)?;
+    deliver::report(
+        &report(&setting, &plan, &found, arguments),
+        &setting,
+        shared,
+        true,
+    )?;
     if charted {
         deliver::chart(&hours(&chart(&setting, &found)), shared)?;
     }
@@ -48,19 +53,35 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
 pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
     let plan = plan::compile(&setting.garden, setting.as_of);
     let horizon = plan.horizon();
-    let ctx: Context = context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
+    let ctx: Context =
+        context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
     let chunks = ensemble::run(
         &plan,
         &setting.draws,
-        |_| (Accumulator::new(&ctx, ensemble::CHUNK as usize), Scratch::new(&ctx)),
-        |(accumulator, scratch), _, season| accumulator.add(&ctx, day_by_day(&ctx, season, scratch)),
+        |_| {
+            (
+                Accumulator::new(&ctx, ensemble::CHUNK as usize),
+                Scratch::new(&ctx),
+            )
+        },
+        |(accumulator, scratch), _, season| {
+            accumulator.add(&ctx, day_by_day(&ctx, season, scratch))
+        },
     );
-    let chunks = chunks.into_iter().map(|(accumulator, _)| accumulator).collect();
+    let chunks = chunks
+        .into_iter()
+        .map(|(accumulator, _)| accumulator)
+        .collect();
     let found = overload(&ctx, chunks);
     (plan, found)
 }
 
-fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, arguments: &KitchenArgs) -> Report {
+fn report(
+    setting: &Setting,
+    plan: &Plan,
+    found: &KitchenForecast,
+    arguments: &KitchenArgs,
+) -> Report {
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!("Kitchen hours, week by week: {}", garden.name));
@@ -79,7 +100,10 @@ fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, arguments: &K
         report.table(goals(found));
     }
     report.points(cautions(setting, found));
-    report.points(said::assumed(garden, &[plan.notes(), &found.notes].concat()));
+    report.points(said::assumed(
+        garden,
+        &[plan.notes(), &found.notes].concat(),
+    ));
     report.facts = facts(found);
     report
 }
@@ -106,14 +130,24 @@ fn summary(found: &KitchenForecast) -> String {
         ),
     });
     if !risk.is_empty() {
-        let weeks = if risk.len() == 1 { "The week of" } else { "The weeks of" };
+        let weeks = if risk.len() == 1 {
+            "The week of"
+        } else {
+            "The weeks of"
+        };
         let may = if risk.len() == 1 { "may" } else { "may, each," };
-        sentences.push(format!("{weeks} {} {may} be too much in 2 to 5 seasons of 10.", text::list(&risk)));
+        sentences.push(format!(
+            "{weeks} {} {may} be too much in 2 to 5 seasons of 10.",
+            text::list(&risk)
+        ));
     }
     sentences.push(format!(
         "In {} at least one week is too much; the season asks for {} in all.",
         rounding::seasons_in_ten(found.season.chance_any_over),
-        rounding::hours_range(hours_of(found.season.hours.p10), hours_of(found.season.hours.p90)),
+        rounding::hours_range(
+            hours_of(found.season.hours.p10),
+            hours_of(found.season.hours.p90)
+        ),
     ));
     sentences.join(" ")
 }
@@ -133,20 +167,40 @@ fn weeks(found: &KitchenForecast, arguments: &KitchenArgs) -> Table {
         Column::text("drivers", "What fills it when it is too much"),
     ]);
     let needed = |w: &KitchenWeek| arguments.all_weeks || w.hours.p90 >= 0.125;
-    let from = found.weeks.iter().position(needed).unwrap_or(found.weeks.len());
+    let from = found
+        .weeks
+        .iter()
+        .position(needed)
+        .unwrap_or(found.weeks.len());
     let until = found.weeks.iter().rposition(needed).map_or(from, |i| i + 1);
     for w in &found.weeks[from..until] {
         table.push(vec![
             Cell::Week(w.week),
             Cell::Hours(hours_of(w.hours.p50)),
-            Cell::text(rounding::hours_range(hours_of(w.hours.p10), hours_of(w.hours.p90))),
+            said::unbroken(&rounding::hours_range(
+                hours_of(w.hours.p10),
+                hours_of(w.hours.p90),
+            )),
             Cell::Hours(hours_of(w.capacity_hours)),
-            if w.chance_over >= 0.05 { Cell::Chance(w.chance_over) } else { Cell::Empty },
-            if w.chance_over >= 0.05 { Cell::Hours(over_when_over(w)) } else { Cell::Empty },
-            if w.chance_over >= 0.05 { Cell::text(drivers(&w.drivers)) } else { Cell::Empty },
+            if w.chance_over >= 0.05 {
+                Cell::Chance(w.chance_over)
+            } else {
+                Cell::Empty
+            },
+            if w.chance_over >= 0.05 {
+                Cell::Hours(over_when_over(w))
+            } else {
+                Cell::Empty
+            },
+            if w.chance_over >= 0.05 {
+                Cell::text(drivers(&w.drivers))
+            } else {
+                Cell::Empty
+            },
         ]);
     }
-    table.note("Too much in: seasons in 10. Over by: mean of those seasons. Weeks start on Monday.");
+    table
+        .note("Too much in: seasons in 10. Over by: mean of those seasons. Weeks start on Monday.");
     table
 }
 
@@ -208,7 +262,11 @@ fn goals(found: &KitchenForecast) -> Table {
     .titled("Containers by the day you want them, what is in store included");
     let whole = |s: &Spread| {
         let (low, high) = (rounding::containers(s.p10), rounding::containers(s.p90));
-        if low == high { low } else { format!("{low}–{high}") }
+        if low == high {
+            low
+        } else {
+            format!("{low}–{high}")
+        }
     };
     for goal in &found.goals {
         table.push(vec![
@@ -230,7 +288,10 @@ fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
     let mut canned = false;
     for product in made {
         let row = garden.product(product.product);
-        canned |= garden.method(row.method).safety_column.is_some_and(|c| c.is_canning());
+        canned |= garden
+            .method(row.method)
+            .safety_column
+            .is_some_and(|c| c.is_canning());
         if let Some(caution) = &row.caution
             && !said.contains(caution)
         {
@@ -297,9 +358,18 @@ fn facts(found: &KitchenForecast) -> Facts {
             Cell::text(drivers(&w.drivers)),
         ]);
     }
-    facts.beside("chance_any_over", serde_json::json!(found.season.chance_any_over));
-    facts.beside("weeks_over_p50", serde_json::json!(found.season.weeks_over.p50));
-    facts.beside("goals", serde_json::Value::Array(found.goals.iter().map(goal_fact).collect()));
+    facts.beside(
+        "chance_any_over",
+        serde_json::json!(found.season.chance_any_over),
+    );
+    facts.beside(
+        "weeks_over_p50",
+        serde_json::json!(found.season.weeks_over.p50),
+    );
+    facts.beside(
+        "goals",
+        serde_json::Value::Array(found.goals.iter().map(goal_fact).collect()),
+    );
     facts
 }
 

@@ -3,24 +3,30 @@
 use super::setting::Setting;
 use crate::garden::Garden;
 use crate::output::dates;
+use crate::output::table::Cell;
 use crate::season::draw::EndCause;
 
 /// Returns what ended a planting, in the grower's words.
 pub(super) const fn cause(cause: EndCause) -> &'static str {
     match cause {
-        EndCause::Finish => "nothing left",
+        EndCause::Finish => "all picked",
         EndCause::Cold => "cold",
         EndCause::Heat => "bolting",
         EndCause::Pest => "pests",
         EndCause::Clearing => "clearing",
-        EndCause::Horizon => "never ripe in time",
+        EndCause::Horizon => "not ripe in time",
         EndCause::Failed => "failure",
     }
 }
 
 /// Returns the defaults and assumptions that mattered, the garden's first.
 pub(super) fn assumed(garden: &Garden, notes: &[String]) -> Vec<String> {
-    garden.assumed.iter().chain(&garden.warnings).chain(notes).cloned().collect()
+    garden.assumed.iter().chain(notes).cloned().collect()
+}
+
+/// Makes a cell whose words stay on one line.
+pub(super) fn unbroken(words: &str) -> Cell {
+    Cell::text(words.replace(' ', "\u{A0}"))
 }
 
 /// Returns the small print of a chart: for which day, from how many seasons.

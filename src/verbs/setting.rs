@@ -32,11 +32,22 @@ impl Setting {
     /// # Errors
     /// All faults of its files, as text.
     pub(super) fn load(shared: &Shared) -> Result<Self, Failure> {
-        let loaded =
-            if shared.sample { input::load_files(&input::sample::files()) } else { input::load(&folder(shared)) };
-        let garden = loaded.map_err(|problems| Failure::Problems(render_all(&problems, colours())))?;
+        let loaded = if shared.sample {
+            input::load_files(&input::sample::files())
+        } else {
+            input::load(&folder(shared))
+        };
+        let garden =
+            loaded.map_err(|problems| Failure::Problems(render_all(&problems, colours())))?;
         let as_of = shared.as_of.or(garden.as_of).unwrap_or_else(today);
-        Ok(Self { garden, as_of, draws: Settings { draws: shared.draws, seed: shared.random_seed } })
+        Ok(Self {
+            garden,
+            as_of,
+            draws: Settings {
+                draws: shared.draws,
+                seed: shared.random_seed,
+            },
+        })
     }
 
     /// Loads the garden that the command line names, or the sample where there is none: for verbs that show tables.
@@ -45,7 +56,10 @@ impl Setting {
     /// All faults of its files, as text.
     pub(super) fn load_or_tables(shared: &Shared) -> Result<Self, Failure> {
         let nowhere = shared.garden.is_none() && !folder(shared).join("garden.toml").exists();
-        Self::load(&Shared { sample: shared.sample || nowhere, ..shared.clone() })
+        Self::load(&Shared {
+            sample: shared.sample || nowhere,
+            ..shared.clone()
+        })
     }
 
     /// Returns what stamps the output; `drawn` says whether the answer rests on drawn seasons.
@@ -61,7 +75,10 @@ impl Setting {
 
     /// Returns the page for people.
     pub(super) fn page(&self, shared: &Shared) -> Page {
-        Page { width: page_width(shared), units: self.garden.show.units }
+        Page {
+            width: page_width(shared),
+            units: self.garden.show.units,
+        }
     }
 }
 
@@ -77,7 +94,8 @@ pub(super) fn today() -> NaiveDate {
 
 /// Says whether faults may be shown in colour: on a terminal, and unless `NO_COLOR` is set.
 fn colours() -> bool {
-    std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+    std::io::stderr().is_terminal()
+        && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }
 
 /// Returns the form of the answer.
@@ -94,5 +112,7 @@ pub(super) fn page_width(shared: &Shared) -> usize {
     if shared.output.is_some() || !std::io::stdout().is_terminal() {
         return PAGE_WIDTH;
     }
-    terminal_size::terminal_size().map_or(PAGE_WIDTH, |(width, _)| usize::from(width.0).clamp(60, WIDEST_PAGE))
+    terminal_size::terminal_size().map_or(PAGE_WIDTH, |(width, _)| {
+        usize::from(width.0).clamp(60, WIDEST_PAGE)
+    })
 }

@@ -21,7 +21,10 @@ pub struct StartArgs {
 /// The files to begin with; the first two are enough.
 const TEMPLATES: [(&str, &str); 5] = [
     ("garden.toml", include_str!("../../data/start/garden.toml")),
-    ("plantings.csv", include_str!("../../data/start/plantings.csv")),
+    (
+        "plantings.csv",
+        include_str!("../../data/start/plantings.csv"),
+    ),
     ("beds.csv", include_str!("../../data/start/beds.csv")),
     ("needs.csv", include_str!("../../data/start/needs.csv")),
     ("goals.csv", include_str!("../../data/start/goals.csv")),
@@ -33,17 +36,30 @@ const ENOUGH: usize = 2;
 pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failure> {
     deliver::no_chart(shared, "start")?;
     if shared.sample {
-        return Err(Failure::Usage("`start` writes into a folder; for the sample's files say: putby start --from-sample".into()));
+        return Err(Failure::Usage(
+            "`start` writes into a folder; for the sample's files say: putby start --from-sample"
+                .into(),
+        ));
     }
     let files: Vec<(String, Vec<u8>)> = if arguments.from_sample {
         sample::files().content.into_iter().collect()
     } else {
-        let count = if arguments.all { TEMPLATES.len() } else { ENOUGH };
-        TEMPLATES[..count].iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()
+        let count = if arguments.all {
+            TEMPLATES.len()
+        } else {
+            ENOUGH
+        };
+        TEMPLATES[..count]
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
+            .collect()
     };
     let folder = setting::folder(shared);
-    let there: Vec<&str> =
-        files.iter().map(|(name, _)| name.as_str()).filter(|name| folder.join(name).symlink_metadata().is_ok()).collect();
+    let there: Vec<&str> = files
+        .iter()
+        .map(|(name, _)| name.as_str())
+        .filter(|name| folder.join(name).symlink_metadata().is_ok())
+        .collect();
     if !there.is_empty() {
         return Err(Failure::File(format!(
             "{}: {} already there; nothing was written. Start in an empty folder, or move them away.",
@@ -54,11 +70,15 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
             }
         )));
     }
-    fs::create_dir_all(&folder).map_err(|error| Failure::File(format!("{}: {error}", folder.display())))?;
+    fs::create_dir_all(&folder)
+        .map_err(|error| Failure::File(format!("{}: {error}", folder.display())))?;
     for (name, bytes) in &files {
         let path = folder.join(name);
         store::create(&path, bytes).map_err(|error| match error.kind() {
-            ErrorKind::AlreadyExists => Failure::File(format!("{}: it appeared meanwhile and was left alone", path.display())),
+            ErrorKind::AlreadyExists => Failure::File(format!(
+                "{}: it appeared meanwhile and was left alone",
+                path.display()
+            )),
             _ => Failure::File(format!("{}: {error}", path.display())),
         })?;
     }
@@ -68,6 +88,13 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
     } else {
         "Put your own latitude, frost dates and plantings in, then: putby check"
     };
-    deliver::text_out(&format!("Wrote {} in {}.\n{next}\n", names.join(", "), folder.display()), shared)?;
+    deliver::text_out(
+        &format!(
+            "Wrote {} in {}.\n{next}\n",
+            names.join(", "),
+            folder.display()
+        ),
+        shared,
+    )?;
     Ok(Exit::Done)
 }

@@ -82,12 +82,21 @@ pub(super) fn run(shared: &Shared, arguments: &TablesArgs) -> Result<Exit, Failu
 /// Shows the columns that people ask for first; machines get every column as written.
 fn whole(table: &TextTable, shown: &[(&str, &str)]) -> Report {
     let mut report = Report::default();
-    let at: Vec<Option<usize>> =
-        shown.iter().map(|(key, _)| table.columns.iter().position(|column| column == key)).collect();
-    let columns = shown.iter().map(|(key, heading)| Column::text(*key, *heading)).collect();
+    let at: Vec<Option<usize>> = shown
+        .iter()
+        .map(|(key, _)| table.columns.iter().position(|column| column == key))
+        .collect();
+    let columns = shown
+        .iter()
+        .map(|(key, heading)| Column::text(*key, *heading))
+        .collect();
     let mut for_people = Table::new(columns);
     for row in &table.rows {
-        for_people.push(at.iter().map(|i| cell(i.map_or("", |i| &row.cells[i]))).collect());
+        for_people.push(
+            at.iter()
+                .map(|i| cell(i.map_or("", |i| &row.cells[i])))
+                .collect(),
+        );
     }
     if let Some((key, _)) = shown.first() {
         for_people.note(format!(
@@ -101,7 +110,9 @@ fn whole(table: &TextTable, shown: &[(&str, &str)]) -> Report {
     let keys: Vec<&str> = table.columns.iter().map(String::as_str).collect();
     report.facts = crate::output::report::Facts::new(&keys);
     for row in &table.rows {
-        report.facts.push(row.cells.iter().map(|text| cell(text)).collect());
+        report
+            .facts
+            .push(row.cells.iter().map(|text| cell(text)).collect());
     }
     report
 }
@@ -132,17 +143,30 @@ fn one_row(table: &TextTable, key: &str, sources: &[Source]) -> Result<Report, F
         if value.is_empty() {
             continue;
         }
-        let source = sources.iter().find(|s| s.table == table.name && s.row == wanted && s.column == *column);
+        let source = sources
+            .iter()
+            .find(|s| s.table == table.name && s.row == wanted && s.column == *column);
         let (status, words) = if row.own.get(i).copied().unwrap_or(false) {
             ("your own", "the household's own table")
         } else {
             source.map_or(("", ""), |s| (s.status.as_str(), s.source.as_str()))
         };
-        lines.push(vec![Cell::text(column.clone()), cell(value), cell(status), cell(words)]);
+        lines.push(vec![
+            Cell::text(column.clone()),
+            cell(value),
+            cell(status),
+            cell(words),
+        ]);
     }
-    Ok(Report::of_table(lines.titled(format!("{}: {wanted}", table.name))))
+    Ok(Report::of_table(
+        lines.titled(format!("{}: {wanted}", table.name)),
+    ))
 }
 
 fn cell(text: &str) -> Cell {
-    if text.is_empty() { Cell::Empty } else { Cell::text(text) }
+    if text.is_empty() {
+        Cell::Empty
+    } else {
+        Cell::text(text)
+    }
 }

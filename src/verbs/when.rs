@@ -21,9 +21,28 @@ use chrono::NaiveDate;
 
 /// Machine columns, in order.
 const KEYS: [&str; 22] = [
-    "planting", "bed", "crop", "sown", "set_out", "first_p10", "first_p50", "first_p90", "last_p10", "last_p50",
-    "last_p90", "kg_p10", "kg_p50", "kg_p90", "kg_mean", "chance_of_harvest", "ended_by_cold", "ended_by_heat",
-    "ended_by_pest", "ended_by_clearing", "ended_by_horizon", "ended_by_finish",
+    "planting",
+    "bed",
+    "crop",
+    "sown",
+    "set_out",
+    "first_p10",
+    "first_p50",
+    "first_p90",
+    "last_p10",
+    "last_p50",
+    "last_p90",
+    "kg_p10",
+    "kg_p50",
+    "kg_p90",
+    "kg_mean",
+    "chance_of_harvest",
+    "ended_by_cold",
+    "ended_by_heat",
+    "ended_by_pest",
+    "ended_by_clearing",
+    "ended_by_horizon",
+    "ended_by_finish",
 ];
 
 /// Runs the verb.
@@ -51,7 +70,7 @@ fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
         Column::text("first", "8 in 10 between"),
         Column::figure("last_p50", "Last picking"),
         Column::text("last", "8 in 10 between"),
-        Column::figure("kg", "Ready"),
+        Column::figure("kg", "Ready in all"),
         Column::text("ended", "Mostly ended by"),
     ]);
     let mut over = 0;
@@ -63,13 +82,13 @@ fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
         }
         let (first, last) = (window.first.as_ref(), window.last.as_ref());
         table.push(vec![
-            Cell::text(planting.name.clone()),
+            said::unbroken(&planting.name),
             Cell::text(garden.bed(planting.bed).name.clone()),
-            Cell::maybe(first, |f| Cell::Date(f.p50)),
-            Cell::maybe(first, |f| Cell::text(dates::range(f.p10, f.p90))),
-            Cell::maybe(last, |l| Cell::Date(l.p50)),
-            Cell::maybe(last, |l| Cell::text(dates::range(l.p10, l.p90))),
-            Cell::text(rounding::mass_range(
+            Cell::maybe(first, |f| said::unbroken(&dates::short(f.p50))),
+            Cell::maybe(first, |f| said::unbroken(&dates::range(f.p10, f.p90))),
+            Cell::maybe(last, |l| said::unbroken(&dates::short(l.p50))),
+            Cell::maybe(last, |l| said::unbroken(&dates::range(l.p10, l.p90))),
+            said::unbroken(&rounding::mass_range(
                 Mass::from_kg(window.kg.p10),
                 Mass::from_kg(window.kg.p90),
                 garden.show.units,
@@ -77,7 +96,7 @@ fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
             Cell::text(mostly(window)),
         ]);
     }
-    table.note("Ready: pounds over the whole season, 8 seasons in 10 between the two figures.");
+    table.note("Ready in all: over the whole harvest, 8 seasons in 10 between the two figures.");
     let (doubtful, lost) = doubts(garden, found);
     report.table(table);
     report.points(doubtful);
@@ -99,7 +118,11 @@ fn mostly(window: &Window) -> String {
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .unwrap_or((0.0, EndCause::Finish));
     let words = said::cause(cause);
-    if share > 0.95 { words.to_owned() } else { format!("{words}, {}", rounding::in_ten(share)) }
+    if share > 0.95 {
+        words.to_owned()
+    } else {
+        format!("{words}, {}", rounding::in_ten(share))
+    }
 }
 
 /// Plantings that may give nothing, and the greatest losses, in words.
@@ -118,9 +141,16 @@ fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<String>) {
     let mut lost: Vec<(f64, &Window, EndCause)> = found
         .iter()
         .filter(|w| !w.over)
-        .flat_map(|w| EndCause::ALL.iter().enumerate().map(move |(i, &cause)| (w.kg_lost[i], w, cause)))
+        .flat_map(|w| {
+            EndCause::ALL
+                .iter()
+                .enumerate()
+                .map(move |(i, &cause)| (w.kg_lost[i], w, cause))
+        })
         .filter(|(kg, w, cause)| {
-            *kg > 0.2 * w.kg_possible && Mass::from_kg(*kg).lb() >= 2.0 && *cause != EndCause::Finish
+            *kg > 0.2 * w.kg_possible
+                && Mass::from_kg(*kg).lb() >= 2.0
+                && *cause != EndCause::Finish
         })
         .collect();
     lost.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -142,7 +172,12 @@ fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<String>) {
 
 fn facts(garden: &Garden, found: &[Window]) -> Facts {
     let mut keys: Vec<&str> = KEYS.to_vec();
-    keys.extend(["ended_by_failure", "kg_lost", "kg_second_mean", "kg_strip_mean"]);
+    keys.extend([
+        "ended_by_failure",
+        "kg_lost",
+        "kg_second_mean",
+        "kg_strip_mean",
+    ]);
     let mut facts = Facts::new(&keys);
     let date = |d: Option<DateSpread>, pick: fn(&DateSpread) -> NaiveDate| {
         Cell::maybe(d.as_ref(), |d| Cell::Date(pick(d)))
@@ -213,10 +248,16 @@ fn chart(setting: &Setting, plan: &Plan, found: &[Window]) -> PickingsChart {
                     }
                 })
                 .collect();
-            (!plantings.is_empty()).then(|| PickingsBed { name: bed.name.clone(), plantings })
+            (!plantings.is_empty()).then(|| PickingsBed {
+                name: bed.name.clone(),
+                plantings,
+            })
         })
         .collect();
-    let last = shown.iter().filter_map(|w| w.last.map(|l| Week::of(l.p90))).max();
+    let last = shown
+        .iter()
+        .filter_map(|w| w.last.map(|l| Week::of(l.p90)))
+        .max();
     PickingsChart {
         caption: Caption {
             title: "Pickings, bed by bed".to_owned(),
@@ -239,17 +280,31 @@ fn frosts(setting: &Setting, plan: &Plan, last: Option<Week>) -> Vec<FrostBand> 
     let frost = &plan.climate().frost;
     let mut bands = Vec::new();
     for year in setting.as_of.year()..=last.monday().year() {
-        for (side, name) in [(Side::Spring, "last spring frost"), (Side::Fall, "first fall frost")] {
+        for (side, name) in [
+            (Side::Spring, "last spring frost"),
+            (Side::Fall, "first fall frost"),
+        ] {
             // A chance is of cold after a spring date and before a fall date.
             let at = |early: f64| {
-                let chance = if side == Side::Spring { 1.0 - early } else { early };
-                frost.day(side, freezing, chance).map(|day| day.in_year(year))
+                let chance = if side == Side::Spring {
+                    1.0 - early
+                } else {
+                    early
+                };
+                frost
+                    .day(side, freezing, chance)
+                    .map(|day| day.in_year(year))
             };
             if let (Some(p10), Some(p50), Some(p90)) = (at(0.1), at(0.5), at(0.9))
                 && p10 >= setting.as_of
                 && p90 <= last.sunday()
             {
-                bands.push(FrostBand { name: name.to_owned(), p10, p50, p90 });
+                bands.push(FrostBand {
+                    name: name.to_owned(),
+                    p10,
+                    p50,
+                    p90,
+                });
             }
         }
     }

@@ -87,7 +87,10 @@ pub fn transcript(output: &Output) -> String {
         text.push_str("--- on the error stream\n");
         text.push_str(&errors);
     }
-    text.push_str(&format!("--- exit {}\n", output.status.code().unwrap_or(-1)));
+    text.push_str(&format!(
+        "--- exit {}\n",
+        output.status.code().unwrap_or(-1)
+    ));
     text
 }
 

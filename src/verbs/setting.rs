@@ -12,7 +12,7 @@ use std::io::IsTerminal;
 use std::path::PathBuf;
 
 /// Width of a page that goes to no terminal.
-const PAGE_WIDTH: usize = 100;
+const PAGE_WIDTH: usize = 110;
 /// Widest page, since long lines are hard to read.
 const WIDEST_PAGE: usize = 120;
 

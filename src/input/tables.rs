@@ -69,7 +69,8 @@ pub(crate) fn merge<'a>(
     let spec = Spec {
         columns,
         required: &columns[..1],
-        rows_differ: true,
+        example: columns[0],
+        paste_from: 1,
     };
     let mut entries: Vec<Entry<'a>> = Vec::new();
     for (is_own, source) in [(false, Some(base)), (true, own)] {
@@ -92,11 +93,11 @@ pub(crate) fn merge<'a>(
                 }
                 Some(_) => {
                     findings.tell(
-                        row.problem(
+                        row.problem_at(
+                            columns[0],
                             Kind::RepeatedName,
                             format!("`{key}` has a row here already"),
                         )
-                        .column(columns[0])
                         .hint("put everything about it into one row"),
                     );
                 }
@@ -144,7 +145,8 @@ pub(crate) fn sources(findings: &mut Findings) -> Vec<Origin> {
     let spec = Spec {
         columns: &["table", "row", "column", "source", "status"],
         required: &["table", "row", "column", "source", "status"],
-        rows_differ: true,
+        example: "table,row,column,source,status",
+        paste_from: 1,
     };
     let Some(sheet) = Sheet::read(&source, spec, findings) else {
         return Vec::new();

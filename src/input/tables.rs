@@ -8,6 +8,7 @@ use super::problem::{Findings, Kind};
 use super::rows::{Row, Sheet, Spec};
 use super::text::Source;
 use crate::garden::tables::{Source as Origin, TextRow, TextTable};
+use std::collections::HashMap;
 
 /// The built-in tables as they are embedded.
 pub(crate) const CROPS: &str = include_str!("../../data/crops.csv");
@@ -73,6 +74,7 @@ pub(crate) fn merge<'a>(
         paste_from: 1,
     };
     let mut entries: Vec<Entry<'a>> = Vec::new();
+    let mut places: HashMap<String, usize> = HashMap::new();
     for (is_own, source) in [(false, Some(base)), (true, own)] {
         let Some(sheet) = source.and_then(|s| Sheet::read(s, spec, findings)) else {
             continue;
@@ -85,7 +87,7 @@ pub(crate) fn merge<'a>(
             else {
                 continue;
             };
-            let found = entries.iter().position(|e| plain(&e.key) == plain(&key));
+            let found = places.get(&plain(&key)).copied();
             match found {
                 Some(i) if is_own && i < first && entries[i].own.is_none() => {
                     entries[i].row = row.over(&entries[i].row);
@@ -101,12 +103,15 @@ pub(crate) fn merge<'a>(
                         .hint("put everything about it into one row"),
                     );
                 }
-                None => entries.push(Entry {
-                    key,
-                    row: row.clone(),
-                    built_in: (!is_own).then(|| row.clone()),
-                    own: is_own.then_some(row),
-                }),
+                None => {
+                    places.insert(plain(&key), entries.len());
+                    entries.push(Entry {
+                        key,
+                        row: row.clone(),
+                        built_in: (!is_own).then(|| row.clone()),
+                        own: is_own.then_some(row),
+                    });
+                }
             }
         }
     }

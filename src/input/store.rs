@@ -19,16 +19,18 @@ pub type NewRow = Vec<(String, String)>;
 ///
 /// # Errors
 /// The file exists, or the folder cannot be written; nothing is left behind.
-pub fn create_new(path: &Path, content: &[u8]) -> Result<(), Problem> {
+pub fn create_new(path: &Path, content: &[u8]) -> Result<(), Box<Problem>> {
     let written = temporary(path, content, None).and_then(|file| Ok(file.persist_noclobber(path)?));
     match written {
         Ok(_) => sync_folder(path).map_err(|error| cannot(path, &error)),
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(Problem::of_file(
-            Kind::Unwritable,
-            &name(path),
-            format!("{} is there already and was left as it is", name(path)),
-        )
-        .hint("rename or remove it first if a new one is wanted")),
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(Box::new(
+            Problem::of_file(
+                Kind::Unwritable,
+                &name(path),
+                format!("{} is there already and was left as it is", name(path)),
+            )
+            .hint("rename or remove it first if a new one is wanted"),
+        )),
         Err(error) => Err(cannot(path, &error)),
     }
 }
@@ -39,7 +41,7 @@ pub fn create_new(path: &Path, content: &[u8]) -> Result<(), Problem> {
 ///
 /// # Errors
 /// The file changed since, or cannot be written; the old content then stands.
-pub fn replace(path: &Path, known: &[u8], content: &[u8]) -> Result<(), Problem> {
+pub fn replace(path: &Path, known: &[u8], content: &[u8]) -> Result<(), Box<Problem>> {
     // A link stays a link: what it points to is replaced.
     let target = path.canonicalize().map_err(|error| cannot(path, &error))?;
     let permissions = std::fs::metadata(&target)
@@ -71,19 +73,21 @@ pub fn append_rows(
     known: Option<&[u8]>,
     columns: &[&str],
     rows: &[NewRow],
-) -> Result<(), Problem> {
+) -> Result<(), Box<Problem>> {
     let Some(known) = known else {
         let names: Vec<String> = columns.iter().map(|c| (*c).to_owned()).collect();
         let content = names.join(",") + "\n" + &lines(rows, &names, ',', "\n");
         return create_new(path, content.as_bytes());
     };
     let text = std::str::from_utf8(known).map_err(|_| {
-        Problem::of_file(
-            Kind::Unwritable,
-            &name(path),
-            format!("{} is not UTF-8 and nothing was added to it", name(path)),
+        Box::new(
+            Problem::of_file(
+                Kind::Unwritable,
+                &name(path),
+                format!("{} is not UTF-8 and nothing was added to it", name(path)),
+            )
+            .hint("save it once as CSV UTF-8"),
         )
-        .hint("save it once as CSV UTF-8")
     })?;
     let mut form = Form::of(text);
     let missing: Vec<&str> = rows
@@ -118,7 +122,7 @@ pub fn append_rows(
 }
 
 /// Appends bytes in one write.
-fn append(path: &Path, known: &[u8], tail: &[u8]) -> Result<(), Problem> {
+fn append(path: &Path, known: &[u8], tail: &[u8]) -> Result<(), Box<Problem>> {
     let mut file = OpenOptions::new()
         .append(true)
         .open(path)
@@ -254,12 +258,12 @@ fn sync_folder(path: &Path) -> io::Result<()> {
     Ok(())
 }
 
-fn unchanged(path: &Path, known: &[u8]) -> Result<(), Problem> {
+fn unchanged(path: &Path, known: &[u8]) -> Result<(), Box<Problem>> {
     let now = std::fs::read(path).map_err(|error| cannot(path, &error))?;
     if now == known {
         return Ok(());
     }
-    Err(Problem::of_file(
+    let problem = Problem::of_file(
         Kind::Unwritable,
         &name(path),
         format!(
@@ -267,16 +271,18 @@ fn unchanged(path: &Path, known: &[u8]) -> Result<(), Problem> {
             name(path)
         ),
     )
-    .hint("close it in the editor or spreadsheet and try again"))
+    .hint("close it in the editor or spreadsheet and try again");
+    Err(Box::new(problem))
 }
 
-fn cannot(path: &Path, error: &io::Error) -> Problem {
-    Problem::of_file(
+fn cannot(path: &Path, error: &io::Error) -> Box<Problem> {
+    let problem = Problem::of_file(
         Kind::Unwritable,
         &name(path),
         format!("{} cannot be written: {error}", name(path)),
     )
-    .hint("check that the folder and the file may be written and that the disk is not full")
+    .hint("check that the folder and the file may be written and that the disk is not full");
+    Box::new(problem)
 }
 
 fn name(path: &Path) -> String {

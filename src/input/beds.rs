@@ -26,7 +26,8 @@ pub(crate) const SPEC: Spec<'_> = Spec {
         "note",
     ],
     required: &["bed"],
-    rows_differ: true,
+    example: "bed,length_ft,width_ft",
+    paste_from: 1,
 };
 
 const FEET: Span = Span::above_zero("a number of feet, such as 12", 2000.0);
@@ -86,11 +87,11 @@ fn bed(row: &Row<'_>, name: &str, reading: Reading, f: &mut Findings) -> Result<
         && b < a
     {
         let problem = row
-            .problem(
+            .problem_at(
+                "until",
                 Kind::WrongOrder,
                 format!("the cover comes off on {b}, before it goes on on {a}"),
             )
-            .column("until")
             .hint("exchange the two dates");
         return Err(f.tell(problem));
     }

@@ -3,8 +3,8 @@
 //! Cell by cell faults are found where the cells are read.
 
 use super::number::tidy;
-use super::plantings::Place;
-use super::problem::Findings;
+use super::problem::{Findings, Kind};
+use super::rows::Cell;
 use crate::garden::bed::Bed;
 use crate::garden::crop::Crop;
 use crate::garden::planting::{Planting, Size};
@@ -13,12 +13,12 @@ use crate::garden::units::Length;
 /// Tells every planting that its bed cannot hold.
 pub(crate) fn sizes(
     plantings: &[Planting],
-    places: &[Place],
+    cells: &[Cell<'_>],
     beds: &[Bed],
     crops: &[Crop],
     findings: &mut Findings,
 ) {
-    for (planting, place) in plantings.iter().zip(places) {
+    for (planting, cell) in plantings.iter().zip(cells) {
         let (Some(bed), Some(crop)) = (beds.get(planting.bed.0), crops.get(planting.crop.0)) else {
             continue;
         };
@@ -26,11 +26,14 @@ pub(crate) fn sizes(
             continue;
         };
         if let Some((message, hint)) = excess(planting.size, bed, (length, width), crop) {
-            let mut problem = place.size.clone();
-            problem.message = message;
-            problem.expected =
-                format!("what fits {} by {} ft", tidy(length.ft()), tidy(width.ft()));
-            problem.hint = Some(hint);
+            let problem = cell
+                .problem(Kind::TooBig, message)
+                .expected(format!(
+                    "what fits {} by {} ft",
+                    round(length.ft()),
+                    round(width.ft())
+                ))
+                .hint(hint);
             findings.tell(problem);
         }
     }
@@ -52,8 +55,8 @@ fn excess(size: Size, bed: &Bed, sides: (Length, Length), crop: &Crop) -> Option
         Size::Area(a) if a.m2() > area.m2() * 1.001 => Some((
             format!(
                 "{} sq ft are more than the {} sq ft of bed {}",
-                tidy(a.sqft()),
-                tidy(area.sqft()),
+                round(a.sqft()),
+                round(area.sqft()),
                 bed.name
             ),
             "mend the area, or the bed's length and width in beds.csv".to_owned(),
@@ -63,7 +66,7 @@ fn excess(size: Size, bed: &Bed, sides: (Length, Length), crop: &Crop) -> Option
             let most = (length * rows(width)).max(width * rows(length));
             (row.m() > most.m() * 1.001).then(|| {
                 (
-                    format!("{} ft of row are more than bed {} holds: at most {} ft at {} in between rows", tidy(row.ft()), bed.name, tidy(most.ft()), tidy(spacing.inches())),
+                    format!("{} ft of row are more than bed {} holds: at most {} ft at {} in between rows", round(row.ft()), bed.name, round(most.ft()), round(spacing.inches())),
                     "mend the length of row, or the bed's size; a broadcast or block sowing is given as area_sqft".to_owned(),
                 )
             })
@@ -76,10 +79,10 @@ fn excess(size: Size, bed: &Bed, sides: (Length, Length), crop: &Crop) -> Option
                 (
                     format!(
                         "{} plants are more than bed {} holds: at most {} at {} in apart",
-                        tidy(n),
+                        round(n),
                         bed.name,
-                        tidy(most),
-                        tidy(apart.inches())
+                        round(most),
+                        round(apart.inches())
                     ),
                     "mend the number of plants, or the bed's size".to_owned(),
                 )
@@ -87,4 +90,9 @@ fn excess(size: Size, bed: &Bed, sides: (Length, Length), crop: &Crop) -> Option
         }
         Size::Area(_) => None,
     }
+}
+
+/// Writes a size with one decimal at most.
+fn round(value: f64) -> String {
+    tidy((value * 10.0).round() / 10.0)
 }

@@ -171,8 +171,11 @@ fn timing(row: &Row<'_>, f: &mut Findings) -> Result<Timing, Told> {
     let (days_sown, days_set_out) = (days_sown?, days_set_out?);
     if days_sown.is_none() && days_set_out.is_none() {
         let problem = row
-            .problem(Kind::MissingCell, "this crop has no days to maturity")
-            .column("days_sown")
+            .problem_at(
+                "days_sown",
+                Kind::MissingCell,
+                "this crop has no days to maturity",
+            )
             .expected("days_sown, days_set_out or both");
         return Err(f.tell(problem));
     }
@@ -201,13 +204,13 @@ fn growth(row: &Row<'_>, f: &mut Findings) -> Result<Growth, Told> {
     let ceiling = ceiling?;
     if full <= base || ceiling.is_some_and(|c| c < full) {
         let problem = row
-            .problem(
+            .problem_at(
+                "full_c",
                 Kind::WrongOrder,
                 format!(
                     "growth starts at {base} °C, is full at {full} °C and must rise in between"
                 ),
             )
-            .column("full_c")
             .expected("base_c below full_c, and ceiling_c not below full_c");
         return Err(f.tell(problem));
     }
@@ -342,12 +345,15 @@ fn yields(row: &Row<'_>, pattern: Pattern, f: &mut Findings) -> Result<Yields, T
     let crossed = bed_low.zip(bed_high).is_some_and(|(l, h)| l > h);
     if low > high || crossed {
         let problem = row
-            .problem(Kind::WrongOrder, "the low yield is above the high one")
-            .column(if crossed {
-                "bed_lb_per_sqft_low"
-            } else {
-                "lb_per_100ft_low"
-            })
+            .problem_at(
+                if crossed {
+                    "bed_lb_per_sqft_low"
+                } else {
+                    "lb_per_100ft_low"
+                },
+                Kind::WrongOrder,
+                "the low yield is above the high one",
+            )
             .hint("exchange the two");
         return Err(f.tell(problem));
     }
@@ -377,11 +383,11 @@ fn kitchen(row: &Row<'_>, f: &mut Findings) -> Result<CropKitchen, Told> {
     let last = last?.unwrap_or(2.0 * best);
     if last < best {
         let problem = row
-            .problem(
+            .problem_at(
+                "last_days",
                 Kind::WrongOrder,
                 "the last day comes before the best days are over",
             )
-            .column("last_days")
             .expected("last_days not below best_days");
         return Err(f.tell(problem));
     }

@@ -18,7 +18,8 @@ use chrono::NaiveDate;
 pub(crate) const SPEC: Spec<'_> = Spec {
     columns: &["date", "what", "planting", "value", "note"],
     required: &["date", "what"],
-    rows_differ: true,
+    example: "date,what,planting,value",
+    paste_from: 3,
 };
 
 const FROST_C: Span = Span::between(

@@ -15,7 +15,8 @@ use crate::garden::preserving::{Method, Product, ProductId, Store};
 pub(crate) const SPEC: Spec<'_> = Spec {
     columns: &["product", "containers", "by", "eat_per_week", "note"],
     required: &["product"],
-    rows_differ: true,
+    example: "product,containers",
+    paste_from: 1,
 };
 
 const CONTAINERS: Span = Span::between("a number of containers, such as 24", 0.0, 5000.0);
@@ -75,16 +76,15 @@ fn goal(
             ))
         }
         (true, _, None) => Err(f.tell(
-            row.problem(
+            row.problem_at(
+                "eat_per_week",
                 Kind::MissingCell,
                 "a refrigerator product needs to know how much of it is eaten",
             )
-            .column("eat_per_week")
             .expected(EATEN.what),
         )),
         (false, None, _) => Err(f.tell(
-            row.problem(Kind::MissingCell, "this goal has no number")
-                .column("containers")
+            row.problem_at("containers", Kind::MissingCell, "this goal has no number")
                 .expected(CONTAINERS.what),
         )),
         _ => Ok(Goal {
@@ -107,7 +107,10 @@ fn alternatives(
         match product_named(cell, name, names, f) {
             Ok(id) if chosen.contains(&id) => {
                 sound = false;
-                f.tell(cell.problem(Kind::RepeatedName, format!("`{name}` stands here twice")));
+                f.tell(
+                    cell.problem(Kind::RepeatedName, format!("`{name}` stands here twice"))
+                        .expected("alternatives that differ, separated by |"),
+                );
             }
             Ok(id) => chosen.push(id),
             Err(Told) => sound = false,

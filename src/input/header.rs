@@ -8,6 +8,7 @@ use super::rows::{Sheet, Spec, cell_text, did_you_mean};
 use super::split::{Record, Split};
 use super::text::Source;
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Reads the header: for each cell the column it stands for, none for a column to skip.
 pub(crate) fn read<'a>(
@@ -40,7 +41,7 @@ pub(crate) fn read<'a>(
         let span = split.records[head].span.clone();
         findings.tell(
             Problem::at(Kind::NoHeader, source, span, "this line does not name the columns")
-                .expected(format!("column names such as {}", spec.columns[..spec.columns.len().min(5)].join(",")))
+                .expected(format!("column names such as {}", spec.example))
                 .hint(better.map_or_else(
                     || "put the column names into the first line".to_owned(),
                     |&r| {
@@ -116,7 +117,8 @@ pub(crate) fn read<'a>(
                         span,
                         format!("the column {column} is missing"),
                     )
-                    .column(column),
+                    .column(column)
+                    .expected(format!("a header such as {}", spec.example)),
                 );
             }
             usable = false;
@@ -165,11 +167,10 @@ pub(crate) fn sound_rows(
     let mut repeated: Vec<(usize, usize)> = Vec::new();
     let mut sound = Vec::with_capacity(rest.len());
     for &record in rest {
-        let row = sheet.row(record);
         let text = row_text(sheet, record);
         if text == header_text {
             findings.tell(
-                row.problem(Kind::RepeatedHeader, "the header line stands here again")
+                sheet.row(record).problem(Kind::RepeatedHeader, "the header line stands here again")
                     .expected("a row")
                     .hint("the file seems to have been pasted into itself: delete this line and check what follows it"),
             );
@@ -177,26 +178,33 @@ pub(crate) fn sound_rows(
             findings.tell(problem);
         } else if is_total(sheet, record) {
             findings.tell(
-                row.problem(Kind::TotalRow, "this looks like a line of sums, not a row")
+                sheet
+                    .row(record)
+                    .problem(Kind::TotalRow, "this looks like a line of sums, not a row")
                     .expected("a row")
                     .hint("delete it, or begin the line with `# `"),
             );
         } else {
-            match seen.get(text) {
-                Some(&first) if spec.rows_differ => repeated.push((record, first)),
-                _ => {
-                    seen.insert(text, row.line());
+            match seen.entry(text) {
+                Entry::Occupied(first) => repeated.push((record, *first.get())),
+                Entry::Vacant(place) => {
+                    place.insert(record);
                 }
             }
             sound.push(record);
         }
     }
-    tell_repeated(sheet, &repeated, findings);
+    tell_repeated(sheet, &repeated, spec.paste_from, findings);
     sound
 }
 
-/// Rows that stand twice are told once for each run, since a paste repeats whole blocks.
-fn tell_repeated(sheet: &Sheet<'_>, repeated: &[(usize, usize)], findings: &mut Findings) {
+/// Rows that stand twice are told once for each run, since a paste repeats whole blocks; shorter runs than `least` may be meant.
+fn tell_repeated(
+    sheet: &Sheet<'_>,
+    repeated: &[(usize, usize)],
+    least: usize,
+    findings: &mut Findings,
+) {
     let mut i = 0;
     while i < repeated.len() {
         let mut n = 1;
@@ -207,7 +215,11 @@ fn tell_repeated(sheet: &Sheet<'_>, repeated: &[(usize, usize)], findings: &mut 
             n += 1;
         }
         let (record, first) = repeated[i];
-        let row = sheet.row(record);
+        i += n;
+        if n < least {
+            continue;
+        }
+        let (row, first) = (sheet.row(record), sheet.row(first).line());
         let (message, hint) = if n == 1 {
             (
                 format!("this row is the same as line {first}"),
@@ -222,7 +234,6 @@ fn tell_repeated(sheet: &Sheet<'_>, repeated: &[(usize, usize)], findings: &mut 
             )
         };
         findings.tell(row.problem(Kind::RepeatedRow, message).hint(hint));
-        i += n;
     }
 }
 

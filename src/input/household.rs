@@ -24,8 +24,8 @@ const USUAL_PEOPLE: f64 = 2.0;
 /// Pounds of the garden's vegetables that one person eats fresh in a week at most (judgement).
 const USUAL_CEILING_LB: f64 = 5.0;
 
-/// Weekday names; three letters are enough.
-pub(crate) const WEEKDAYS: [(&str, Weekday); 14] = [
+/// Weekday names; the first three letters count.
+pub(crate) const WEEKDAYS: [(&str, Weekday); 7] = [
     ("mon", Weekday::Mon),
     ("tue", Weekday::Tue),
     ("wed", Weekday::Wed),
@@ -33,14 +33,16 @@ pub(crate) const WEEKDAYS: [(&str, Weekday); 14] = [
     ("fri", Weekday::Fri),
     ("sat", Weekday::Sat),
     ("sun", Weekday::Sun),
-    ("monday", Weekday::Mon),
-    ("tuesday", Weekday::Tue),
-    ("wednesday", Weekday::Wed),
-    ("thursday", Weekday::Thu),
-    ("friday", Weekday::Fri),
-    ("saturday", Weekday::Sat),
-    ("sunday", Weekday::Sun),
 ];
+
+/// Returns the weekday that a word names, short or in full.
+pub(crate) fn weekday(word: &str) -> Option<Weekday> {
+    let word = word.trim().to_lowercase();
+    let known = WEEKDAYS.iter().find(|(name, _)| *name == word);
+    known
+        .map(|(_, day)| *day)
+        .or_else(|| word.ends_with("day").then(|| word.parse().ok())?)
+}
 
 /// Reads how amounts and dates are shown and typed.
 pub(crate) fn show(root: &Section<'_>, findings: &mut Findings) -> Result<Show, Told> {
@@ -211,7 +213,10 @@ fn sow_days(root: &Section<'_>, f: &mut Findings) -> Result<Vec<Weekday>, Told> 
     let days: Vec<_> = days
         .items(f)?
         .iter()
-        .map(|d| d.word(f, &WEEKDAYS))
+        .map(|item| {
+            let word = item.text(f)?;
+            weekday(&word).map_or_else(|| item.word(f, &WEEKDAYS), Ok)
+        })
         .collect();
     days.into_iter().collect()
 }
@@ -239,7 +244,7 @@ fn measures(
             Some(section) => {
                 for one in section.entries() {
                     let crop = crops.find(&one.key).ok_or_else(|| {
-                        let problem = one.problem(
+                        let problem = one.key_problem(
                             Kind::UnknownCrop,
                             format!("`{}` is not in the crop table", one.key),
                         );

@@ -168,6 +168,10 @@ impl<'a> Entry<'a> {
     pub(crate) fn problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
         Problem::at(kind, self.source, self.value.span(), message).column(&self.name)
     }
+    /// Makes a problem with the key.
+    pub(crate) fn key_problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
+        Problem::at(kind, self.source, self.key_span.clone(), message).column(&self.name)
+    }
     /// Makes the problem of a parser's fault with the value.
     pub(crate) fn fault(&self, fault: Fault, expected: &str) -> Problem {
         self.problem(fault.kind, fault.message)
@@ -184,9 +188,12 @@ impl<'a> Entry<'a> {
             DeValue::Table(_) => "a table",
         };
         let hint = match self.value.get_ref() {
-            DeValue::String(s) if expected.starts_with("a number") => {
-                number::parse(s).map(|_| format!("take the quotes away: {s}"))
-            }
+            DeValue::String(s) if expected == "true or false" => match s.to_lowercase().as_str() {
+                "yes" | "true" => Some("write true, without quotes".to_owned()),
+                "no" | "false" => Some("write false, without quotes".to_owned()),
+                _ => None,
+            },
+            DeValue::String(s) => number::parse(s).map(|_| format!("take the quotes away: {s}")),
             DeValue::Integer(_) | DeValue::Float(_) if expected.contains("quotes") => {
                 Some("put it between quotes".to_owned())
             }

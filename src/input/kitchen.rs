@@ -2,7 +2,7 @@
 
 use super::cells::Span;
 use super::dates::Reading;
-use super::household::{WEEKDAYS, stretch};
+use super::household::{WEEKDAYS, stretch, weekday};
 use super::keys::{Entry, Section};
 use super::problem::{Findings, Kind, Told};
 use crate::garden::household::Kitchen;
@@ -72,12 +72,13 @@ pub(crate) fn read(
     if let (Some(whole), Some(part)) = (freezer, free)
         && part > whole
     {
-        let problem = section
+        let free = section.get("freezer_free_for_garden_ft3").ok_or(Told)?;
+        let problem = free
             .problem(
                 Kind::WrongOrder,
                 format!("{part} ft³ for the garden are more than the freezer's {whole} ft³"),
             )
-            .column("kitchen.freezer_free_for_garden_ft3");
+            .expected("no more than freezer_ft3");
         return Err(f.tell(problem));
     }
     let base = usual();
@@ -142,16 +143,14 @@ fn hours(kitchen: &Section<'_>, f: &mut Findings) -> Result<[Minutes; 7], Told> 
         return Ok(usual().minutes);
     };
     let section = entry.section(f)?;
-    let known: Vec<&str> = WEEKDAYS.iter().map(|(name, _)| *name).collect();
     let mut minutes = [Minutes::ZERO; 7];
     let mut sound = true;
     for day in section.entries() {
-        let name = day.key.to_lowercase();
-        let Some((_, weekday)) = WEEKDAYS.iter().find(|(n, _)| *n == name) else {
+        let Some(weekday) = weekday(&day.key) else {
             sound = false;
-            let hint = super::rows::did_you_mean(&day.key, known.iter().copied());
+            let hint = super::rows::did_you_mean(&day.key, WEEKDAYS.iter().map(|(name, _)| *name));
             f.tell(
-                day.problem(
+                day.key_problem(
                     Kind::UnknownKey,
                     format!("`{}` is not a day of the week", day.key),
                 )
@@ -200,8 +199,13 @@ fn extra(
         .entries()
         .iter()
         .map(|item| {
-            let day = super::dates::parse(&item.key, reading)
-                .map_err(|fault| f.tell(item.fault(fault, super::dates::EXPECTED)));
+            let day = super::dates::parse(&item.key, reading).map_err(|fault| {
+                f.tell(
+                    item.key_problem(fault.kind, fault.message)
+                        .expected(super::dates::EXPECTED)
+                        .maybe_hint(fault.hint),
+                )
+            });
             let hours = item.number(f, &HOURS);
             Ok((day?, Minutes::from_hours(hours?)))
         })

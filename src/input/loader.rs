@@ -9,7 +9,10 @@ use super::problem::{Findings, Kind, Problem, Told};
 use super::record::Context;
 use super::tables::{self, CROPS, METHODS, Merged, PRODUCTS};
 use super::text::{Source, decode};
-use super::{beds, checks, crops, goals, household, methods, needs, plantings, products, site};
+use super::{
+    beds, checks, crops, goals, household, methods, needs, planting_names, plantings, products,
+    site,
+};
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::tables::Tables;
@@ -64,8 +67,19 @@ pub fn load_files(files: &Files) -> Result<Garden, Vec<Problem>> {
             garden.warnings = findings.warnings;
             Ok(garden)
         }
-        _ => Err(findings.problems),
+        _ => Err(in_order(findings.problems)),
     }
+}
+
+/// Sorts problems by file, the settings first, and within a file by line.
+fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
+    let rank = |name: &str| match FILE_NAMES.iter().position(|n| *n == name) {
+        _ if name == "garden.toml" => 0,
+        Some(i) => i + 1,
+        None => FILE_NAMES.len() + 1,
+    };
+    problems.sort_by_cached_key(|p| (rank(&p.file), p.file.clone(), p.line, p.span.start));
+    problems
 }
 
 /// The texts of a garden's files.
@@ -166,8 +180,8 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
                 .get(id.0)
                 .map_or_else(String::new, |e| e.key.clone())
         };
-        plantings::name_the_rest(p, bed_name, crop_name);
-        checks::sizes(&p.plantings, &p.places, &beds, &crops, f);
+        planting_names::made(p, bed_name, crop_name);
+        checks::sizes(&p.plantings, &p.sizes, &beds, &crops, f);
     }
     let measures = settings
         .as_ref()

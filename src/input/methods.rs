@@ -131,8 +131,7 @@ fn keeps_where_it_may(
     Err(f.tell(
         entry
             .row
-            .problem(Kind::Refused, format!("a method by {way} does not keep food in the {}", store.name()))
-            .column("safety_column")
+            .problem_at("safety_column", Kind::Refused, format!("a method by {way} does not keep food in the {}", store.name()))
             .expected("a safety_column that allows this store and appliance")
             .hint("freeze goes to the freezer, fridge pickle to the fridge, ferment to fridge or cellar, dry to the pantry, canning needs a canner"),
     ))

@@ -46,23 +46,26 @@ pub(crate) fn nearest<'n>(text: &str, known: impl IntoIterator<Item = &'n str>) 
     if text.is_empty() || text.len() > 60 {
         return None;
     }
-    let allowed = (text.chars().count() / 3).clamp(1, 3);
+    let allowed = text.chars().count().div_ceil(3).clamp(1, 3);
+    let one = singular(&text);
+    let farness = |name: &str| {
+        let name = plain(name);
+        let distance = strsim::osa_distance(&text, &name);
+        if distance <= allowed {
+            return Some(distance);
+        }
+        // Half a name, or a name with something around it, is near too.
+        let part =
+            one.len() >= 3 && name.len() >= 3 && (name.contains(&one) || text.contains(&name));
+        part.then_some(allowed + 1 + text.len().abs_diff(name.len()))
+    };
+    // Of names equally far the one that begins alike is meant.
+    let unlike = |name: &str| 1.0 - strsim::jaro_winkler(&text, &plain(name));
     known
         .into_iter()
-        .filter_map(|name| {
-            let name_plain = plain(name);
-            let distance = strsim::osa_distance(&text, &name_plain);
-            if distance <= allowed {
-                return Some((distance, name));
-            }
-            // Half a name, or a name with something around it, is near too.
-            let part = text.len() >= 3
-                && name_plain.len() >= 3
-                && (name_plain.contains(&text) || text.contains(&name_plain));
-            part.then_some((allowed + 1 + text.len().abs_diff(name_plain.len()), name))
-        })
-        .min_by_key(|(distance, _)| *distance)
-        .map(|(_, name)| name)
+        .filter_map(|name| Some((farness(name)?, unlike(name), name)))
+        .min_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)))
+        .map(|(_, _, name)| name)
 }
 
 /// Names of one kind of thing, each leading to a value.

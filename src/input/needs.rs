@@ -16,7 +16,8 @@ use crate::garden::household::{Food, Measure, Need};
 pub(crate) const SPEC: Spec<'_> = Spec {
     columns: &["food", "amount_per_week", "unit", "from", "until", "note"],
     required: &["food", "amount_per_week"],
-    rows_differ: true,
+    example: "food,amount_per_week,unit",
+    paste_from: 1,
 };
 
 const AMOUNT: Span = Span::above_zero("an amount a week, such as 2", 5000.0);

@@ -324,8 +324,8 @@ fn rough(text: &str) -> Option<Fault> {
 
 fn with_unit(text: &str, column: &str) -> Option<Fault> {
     let at = text.find(|c: char| {
-        !(c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | '/' | '-'))
-            && !FRACTIONS.iter().any(|(f, _)| *f == c)
+        let of_a_number = c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | '/' | '-');
+        !(of_a_number || FRACTIONS.iter().any(|(f, _)| *f == c))
     })?;
     let value = parse(text[..at].trim().replace(',', ".").as_str())?;
     let unit = text[at..].trim();

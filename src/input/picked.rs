@@ -25,7 +25,8 @@ pub(crate) const SPEC: Spec<'_> = Spec {
         "date", "bed", "crop", "planting", "amount", "unit", "guess", "use", "note",
     ],
     required: &["date", "crop", "amount"],
-    rows_differ: true,
+    example: "date,crop,amount,unit",
+    paste_from: 1,
 };
 
 const AMOUNT: Span = Span::above_zero("an amount, such as 2.5", 20_000.0);
@@ -209,11 +210,11 @@ fn of_that_planting(
             .get(planting.crop.0)
             .map_or("another crop", |c| c.name.as_str());
         let problem = row
-            .problem(
+            .problem_at(
+                "planting",
                 Kind::NoPlanting,
                 format!("the planting {} grows {grows}", planting.name),
             )
-            .column("planting")
             .expected("a planting of this crop")
             .hint("mend the crop or the planting; empty, the planting is found by bed and crop");
         return Err(f.tell(problem));
@@ -298,11 +299,11 @@ fn before_sowing(
     start: NaiveDate,
     what: &str,
 ) -> super::problem::Problem {
-    row.problem(
+    row.problem_at(
+        "date",
         Kind::WrongOrder,
         format!("picked on {date}, before {what} was in the ground on {start}"),
     )
-    .column("date")
     .expected("a day after sowing or setting out")
     .hint("check the year of the picking and of the planting")
 }

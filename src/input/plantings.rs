@@ -5,6 +5,7 @@ use super::cells::Span;
 use super::dates::{Reading, reading_of};
 use super::names::Names;
 use super::number;
+use super::planting_names;
 use super::problem::{Findings, Kind, Told};
 use super::rows::{Cell, Row, Sheet, Spec};
 use super::text::Source;
@@ -13,7 +14,6 @@ use crate::garden::DateOrder;
 use crate::garden::bed::{Bed, BedId};
 use crate::garden::crop::CropId;
 use crate::garden::planting::{Planting, PlantingId, Size};
-use std::collections::HashMap;
 
 /// Columns of `plantings.csv`.
 pub(crate) const SPEC: Spec<'_> = Spec {
@@ -35,7 +35,8 @@ pub(crate) const SPEC: Spec<'_> = Spec {
         "note",
     ],
     required: &["bed", "crop"],
-    rows_differ: true,
+    example: "bed,crop,sown,row_ft",
+    paste_from: 1,
 };
 
 const SIZES: [(&str, Span); 5] = [
@@ -79,11 +80,11 @@ pub(crate) struct Known<'n> {
 
 /// Plantings as read.
 #[derive(Debug)]
-pub(crate) struct Read {
+pub(crate) struct Read<'a> {
     /// Plantings whose rows could be read, in the order of the file.
     pub(crate) plantings: Vec<Planting>,
-    /// Lines on which they stand, for later checks.
-    pub(crate) places: Vec<Place>,
+    /// The cells that give their sizes, for later checks.
+    pub(crate) sizes: Vec<Cell<'a>>,
     /// Names of all plantings.
     pub(crate) names: Names<PlantingId>,
     /// Beds that only the plantings name.
@@ -91,23 +92,16 @@ pub(crate) struct Read {
     /// Whether every row could be read.
     pub(crate) complete: bool,
     /// Plantings without a name, those of the same bed, crop and date together.
-    twins: Vec<Vec<usize>>,
-}
-
-/// Where a planting's size stands, to complain about it later.
-#[derive(Debug, Clone)]
-pub(crate) struct Place {
-    /// A problem with the size cell, to be filled in.
-    pub(crate) size: super::problem::Problem,
+    pub(crate) twins: Vec<Vec<usize>>,
 }
 
 /// Makes the plantings.
-pub(crate) fn read(
-    source: &Source,
+pub(crate) fn read<'a>(
+    source: &'a Source,
     known: &Known<'_>,
     order: DateOrder,
     findings: &mut Findings,
-) -> Result<Read, Told> {
+) -> Result<Read<'a>, Told> {
     let sheet = Sheet::read(source, SPEC, findings).ok_or(Told)?;
     if !SIZES.iter().any(|(column, _)| sheet.has(column))
         || !(sheet.has("sown") || sheet.has("set_out"))
@@ -128,7 +122,7 @@ pub(crate) fn read(
     let reading = reading_of(&sheet, &["sown", "set_out", "cleared"], order, findings);
     let mut out = Read {
         plantings: Vec::new(),
-        places: Vec::new(),
+        sizes: Vec::new(),
         names: Names::new(),
         new_beds: Vec::new(),
         complete: true,
@@ -145,10 +139,10 @@ pub(crate) fn read(
             reading,
             findings,
         ) {
-            Ok((planting, place)) => {
+            Ok((planting, size)) => {
                 given.push(row.cell("planting").cloned());
                 out.plantings.push(planting);
-                out.places.push(place);
+                out.sizes.push(size);
             }
             Err(Told) => {
                 // A name counts even if its row cannot be read, so that the record's rows draw no complaint.
@@ -159,18 +153,18 @@ pub(crate) fn read(
             }
         }
     }
-    name_all(&mut out, &given, findings);
+    planting_names::given(&mut out, &given, findings);
     Ok(out)
 }
 
-fn planting(
-    row: &Row<'_>,
+fn planting<'a>(
+    row: &Row<'a>,
     known: &Known<'_>,
     own_beds: &mut Names<BedId>,
     new_beds: &mut Vec<Bed>,
     reading: Reading,
     f: &mut Findings,
-) -> Result<(Planting, Place), Told> {
+) -> Result<(Planting, Cell<'a>), Told> {
     let bed = row
         .need(f, "bed", "the name of a bed")
         .cloned()
@@ -188,11 +182,11 @@ fn planting(
     let (sown, set_out, cleared) = (sown?, set_out?, cleared?);
     let start = set_out.or(sown).ok_or_else(|| {
         f.tell(
-            row.problem(
+            row.problem_at(
+                "sown",
                 Kind::NoStart,
                 "this row says neither when it was sown nor when it was set out",
             )
-            .column("sown")
             .expected("a date under sown, set_out or both"),
         )
     })?;
@@ -232,10 +226,7 @@ fn planting(
         yield_factor: factor?.unwrap_or(1.0),
         cleared,
     };
-    let place = Place {
-        size: size_cell.problem(Kind::TooBig, ""),
-    };
-    Ok((planting, place))
+    Ok((planting, size_cell.clone()))
 }
 
 fn out_of_order(
@@ -337,9 +328,12 @@ fn size<'a, 'r>(row: &'r Row<'a>, f: &mut Findings) -> Result<(Size, &'r Cell<'a
             Ok((size, cell))
         }
         [] => Err(f.tell(
-            row.problem(Kind::NoSize, "this row does not say how much was planted")
-                .column("row_ft")
-                .expected("one of row_ft, row_m, area_sqft, area_m2, plants"),
+            row.problem_at(
+                "row_ft",
+                Kind::NoSize,
+                "this row does not say how much was planted",
+            )
+            .expected("one of row_ft, row_m, area_sqft, area_m2, plants"),
         )),
         [first, second, ..] => Err(f.tell(
             second
@@ -353,71 +347,5 @@ fn size<'a, 'r>(row: &'r Row<'a>, f: &mut Findings) -> Result<(Size, &'r Cell<'a
                 .expected("one size")
                 .hint("empty one of the two cells"),
         )),
-    }
-}
-
-/// Gives every planting a name of its own: the given one, else bed, crop and date, with -2, -3 for twins, the biggest first.
-fn name_all(out: &mut Read, given: &[Option<Cell<'_>>], f: &mut Findings) {
-    for (i, cell) in given.iter().enumerate() {
-        let Some(cell) = cell else { continue };
-        out.plantings[i].name = cell.text.clone().into_owned();
-        if !out.names.add(&cell.text, PlantingId(i)) {
-            out.complete = false;
-            f.tell(
-                cell.problem(
-                    Kind::RepeatedName,
-                    format!(
-                        "there is a planting `{}` already",
-                        number::short(&cell.text)
-                    ),
-                )
-                .expected("a name of its own for each planting")
-                .hint("leave the column empty and the name is made from bed, crop and date"),
-            );
-        }
-    }
-    let mut twins: HashMap<(BedId, CropId, chrono::NaiveDate), Vec<usize>> = HashMap::new();
-    for (i, p) in out.plantings.iter().enumerate() {
-        if p.name.is_empty() {
-            twins.entry((p.bed, p.crop, p.start())).or_default().push(i);
-        }
-    }
-    out.twins = twins.into_values().collect();
-}
-
-/// Names the plantings whose rows do not: needs the names of beds and crops in force.
-pub(crate) fn name_the_rest(
-    out: &mut Read,
-    bed_name: impl Fn(BedId) -> String,
-    crop_name: impl Fn(CropId) -> String,
-) {
-    let amount = |size: Size| match size {
-        Size::Row(length) => (0, length.m()),
-        Size::Area(area) => (1, area.m2()),
-        Size::Plants(n) => (2, n),
-    };
-    for mut twins in std::mem::take(&mut out.twins) {
-        twins.sort_by(|&a, &b| {
-            let (a, b) = (amount(out.plantings[a].size), amount(out.plantings[b].size));
-            a.0.cmp(&b.0).then(b.1.total_cmp(&a.1))
-        });
-        let mut n = 1;
-        for i in twins {
-            let p = &out.plantings[i];
-            let stem = format!("{} {} {}", bed_name(p.bed), crop_name(p.crop), p.start());
-            // A name made may be one that somebody gave; then the next number is tried.
-            loop {
-                let name = if n == 1 {
-                    stem.clone()
-                } else {
-                    format!("{stem}-{n}")
-                };
-                n += 1;
-                if out.names.add(&name, PlantingId(i)) {
-                    out.plantings[i].name = name;
-                    break;
-                }
-            }
-        }
     }
 }

@@ -27,6 +27,7 @@ macro_rules! kinds {
 kinds! {
     MissingFile = "missing-file", "A file that every garden needs is not there.";
     UnreadableFile = "unreadable-file", "A file is there and cannot be read.";
+    Unwritable = "unwritable", "A file cannot be written, or changed while it was being worked on.";
     MisnamedFile = "misnamed-file", "A file has nearly, but not quite, the name of a garden file.";
     NotText = "not-text", "A file is a workbook, a picture or a page, not plain text.";
     UnreadableCharacter = "unreadable-character", "A character was lost when the file was saved.";

@@ -2,13 +2,12 @@
 
 use super::cells::{SHARE, Span};
 use super::names::Names;
-use super::number;
 use super::problem::{Findings, Kind, Told};
 use super::rows::Row;
 use super::tables::Entry;
+use super::{number, refusals};
 use crate::garden::crop::{Crop, CropId};
 use crate::garden::preserving::{Method, MethodId, Part, Product, ProductId};
-use crate::garden::safety::{Claim, SafetyColumn, Verdict, product_verdict};
 use crate::garden::units::{Mass, Minutes, Volume};
 
 const QUARTS: Span = Span::above_zero("quarts, such as 1", 100.0);
@@ -46,7 +45,7 @@ pub(crate) fn read(
         .iter()
         .map(|entry| {
             let product = product(entry, tables, &names, findings)?;
-            judge(entry, &product, tables, findings)?;
+            refusals::judge(entry, &product, tables, findings)?;
             Ok(product)
         })
         .collect();
@@ -87,11 +86,11 @@ fn product(
     let bought_in_share = bought?.unwrap_or(0.0);
     if bought_in_share >= 1.0 {
         let problem = row
-            .problem(
+            .problem_at(
+                "bought_in_share",
                 Kind::BadShares,
                 "nothing of this product comes from the garden",
             )
-            .column("bought_in_share")
             .expected("a share below 1");
         return Err(f.tell(problem));
     }
@@ -247,76 +246,4 @@ fn parts(row: &Row<'_>, tables: Tables<'_>, f: &mut Findings) -> Result<Vec<Part
         );
     }
     if sound { Ok(parts) } else { Err(Told) }
-}
-
-/// Words in a product's or a method's name that say it is mashed or blended.
-const MASHED: [&str; 6] = ["puree", "purée", "pureed", "mashed", "pesto", "butter"];
-
-/// Refuses what is unsafe or has no tested source, whoever wrote the row.
-fn judge(
-    entry: &Entry<'_>,
-    product: &Product,
-    tables: Tables<'_>,
-    f: &mut Findings,
-) -> Result<(), Told> {
-    if tables.crops.is_empty() {
-        return Err(Told);
-    }
-    let method = &tables.methods[product.method.0];
-    let canned = method.safety_column.is_some_and(SafetyColumn::is_canning);
-    if let (true, Some("caution"), Some(cell)) = (
-        canned,
-        entry.changes(&["caution"]),
-        entry.own.as_ref().and_then(|own| own.cell("caution")),
-    ) {
-        return Err(f.tell(
-            cell.problem(
-                Kind::SafetyFixed,
-                "the caution of a canned product stays as it is",
-            )
-            .hint("use the note column for remarks"),
-        ));
-    }
-    let mut rows: Vec<_> = product
-        .parts
-        .iter()
-        .map(|p| tables.crops[p.crop.0].safety_row)
-        .collect();
-    rows.sort_unstable();
-    rows.dedup();
-    let words = format!("{} {}", product.name, method.name);
-    let claim = Claim {
-        rows: &rows,
-        column: method.safety_column,
-        names_recipe: product.recipe.is_some() && product.fixed_amounts.is_some(),
-        built_in: entry.built_in.is_some()
-            && entry
-                .changes(&["crops", "method", "recipe", "fixed_amounts"])
-                .is_none(),
-        mashed: words.split([' ', ',']).any(|w| MASHED.contains(&w)),
-    };
-    let verdict = product_verdict(claim);
-    let Verdict::Refused(reason) = verdict else {
-        if let (Verdict::NotAdvised(why), Some(_)) = (&verdict, &entry.own) {
-            f.warn(format!("{} is not advised: {why}.", product.name));
-        }
-        return Ok(());
-    };
-    let other = match method.safety_column {
-        Some(column) if column.is_canning() => {
-            "freeze it, make a refrigerator pickle or dry it instead, and ask the extension office for a tested recipe"
-        }
-        _ => "choose another method; the current USDA guide and the extension office say which",
-    };
-    Err(f.tell(
-        entry
-            .row
-            .problem(
-                Kind::Refused,
-                format!("{} is refused: {reason}", product.name),
-            )
-            .column("method")
-            .expected("a way of preserving that is tested for these crops")
-            .hint(other),
-    ))
 }

@@ -24,7 +24,7 @@ pub(crate) struct Context<'t> {
     /// Names of beds.
     pub(crate) bed_names: &'t Names<BedId>,
     /// Plantings, if their file could be read.
-    pub(crate) plantings: Option<&'t plantings::Read>,
+    pub(crate) plantings: Option<&'t plantings::Read<'t>>,
     /// Names of products.
     pub(crate) product_names: &'t Names<ProductId>,
     /// Household measures.

@@ -16,9 +16,14 @@ pub(crate) struct Spec<'a> {
     pub(crate) columns: &'a [&'a str],
     /// Columns that every file must have.
     pub(crate) required: &'a [&'a str],
-    /// Whether the same row twice is a slip.
-    pub(crate) rows_differ: bool,
+    /// A usual header line, to show what is expected.
+    pub(crate) example: &'a str,
+    /// Number of rows standing twice from which on it is a slip and not meant.
+    pub(crate) paste_from: usize,
 }
+
+/// Columns that a spreadsheet's merged cells leave blank on all rows but the first.
+const MERGED: [&str; 5] = ["bed", "crop", "date", "product", "food"];
 
 /// One cell that is not empty.
 #[derive(Debug, Clone)]
@@ -81,11 +86,13 @@ impl<'a> Row<'a> {
             Some(format!("the row ends after {got} of {header} cells"))
         } else if self.cells.len() == 1 {
             Some("if this is a heading or a remark, begin the line with `# `".to_owned())
-        } else {
+        } else if MERGED.contains(&column) {
             Some(
                 "merged cells of a spreadsheet leave blanks: fill the value in on every row"
                     .to_owned(),
             )
+        } else {
+            None
         };
         let problem = self
             .problem(
@@ -96,6 +103,18 @@ impl<'a> Row<'a> {
             .expected(expected)
             .maybe_hint(hint);
         Err(findings.tell(problem))
+    }
+    /// Makes a problem with a cell, or with the whole row if the cell is empty.
+    pub(crate) fn problem_at(
+        &self,
+        column: &str,
+        kind: Kind,
+        message: impl Into<String>,
+    ) -> Problem {
+        match self.cell(column) {
+            Some(cell) => cell.problem(kind, message),
+            None => self.problem(kind, message).column(column),
+        }
     }
     /// Makes a problem with the whole row.
     pub(crate) fn problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
@@ -157,7 +176,7 @@ impl<'a> Sheet<'a> {
                     &source.name,
                     format!("{} is empty", source.name),
                 )
-                .expected(format!("a first line such as {}", spec.required.join(",")))
+                .expected(format!("a first line such as {}", spec.example))
                 .hint("delete the file if you do not need it"),
             );
             return None;
@@ -193,11 +212,6 @@ impl<'a> Sheet<'a> {
     /// Says whether the file has a column.
     pub(crate) fn has(&self, column: &str) -> bool {
         self.columns.contains(&Some(column))
-    }
-
-    /// Returns the known columns in the order of the header.
-    pub(crate) fn columns(&self) -> Vec<&'a str> {
-        self.columns.iter().flatten().copied().collect()
     }
 
     /// Returns the raw text of a record's cell.

@@ -13,7 +13,8 @@ use crate::garden::record::StoreChange;
 pub(crate) const SPEC: Spec<'_> = Spec {
     columns: &["date", "product", "change", "note"],
     required: &["date", "product", "change"],
-    rows_differ: true,
+    example: "date,product,change",
+    paste_from: 3,
 };
 
 const CHANGE: Span = Span::between(

@@ -8,6 +8,7 @@ use super::problem::{Findings, Kind};
 use super::rows::{Row, Sheet, Spec};
 use super::text::Source;
 use crate::garden::tables::{Source as Origin, TextRow, TextTable};
+use std::collections::HashMap;
 
 /// The built-in tables as they are embedded.
 pub(crate) const CROPS: &str = include_str!("../../data/crops.csv");
@@ -69,9 +70,11 @@ pub(crate) fn merge<'a>(
     let spec = Spec {
         columns,
         required: &columns[..1],
-        rows_differ: true,
+        example: columns[0],
+        paste_from: 1,
     };
     let mut entries: Vec<Entry<'a>> = Vec::new();
+    let mut places: HashMap<String, usize> = HashMap::new();
     for (is_own, source) in [(false, Some(base)), (true, own)] {
         let Some(sheet) = source.and_then(|s| Sheet::read(s, spec, findings)) else {
             continue;
@@ -84,7 +87,7 @@ pub(crate) fn merge<'a>(
             else {
                 continue;
             };
-            let found = entries.iter().position(|e| plain(&e.key) == plain(&key));
+            let found = places.get(&plain(&key)).copied();
             match found {
                 Some(i) if is_own && i < first && entries[i].own.is_none() => {
                     entries[i].row = row.over(&entries[i].row);
@@ -92,20 +95,23 @@ pub(crate) fn merge<'a>(
                 }
                 Some(_) => {
                     findings.tell(
-                        row.problem(
+                        row.problem_at(
+                            columns[0],
                             Kind::RepeatedName,
                             format!("`{key}` has a row here already"),
                         )
-                        .column(columns[0])
                         .hint("put everything about it into one row"),
                     );
                 }
-                None => entries.push(Entry {
-                    key,
-                    row: row.clone(),
-                    built_in: (!is_own).then(|| row.clone()),
-                    own: is_own.then_some(row),
-                }),
+                None => {
+                    places.insert(plain(&key), entries.len());
+                    entries.push(Entry {
+                        key,
+                        row: row.clone(),
+                        built_in: (!is_own).then(|| row.clone()),
+                        own: is_own.then_some(row),
+                    });
+                }
             }
         }
     }
@@ -144,7 +150,8 @@ pub(crate) fn sources(findings: &mut Findings) -> Vec<Origin> {
     let spec = Spec {
         columns: &["table", "row", "column", "source", "status"],
         required: &["table", "row", "column", "source", "status"],
-        rows_differ: true,
+        example: "table,row,column,source,status",
+        paste_from: 1,
     };
     let Some(sheet) = Sheet::read(&source, spec, findings) else {
         return Vec::new();

@@ -17,13 +17,14 @@ use std::collections::BTreeMap;
 pub(crate) const SPEC: Spec<'_> = Spec {
     columns: &["date", "tmin_c", "tmax_c", "tmin_f", "tmax_f", "note"],
     required: &["date"],
-    rows_differ: true,
+    example: "date,tmin_c,tmax_c",
+    paste_from: 1,
 };
 
 const CELSIUS: Span = Span::between("degrees Celsius, such as 12.5", -90.0, 60.0);
 const FAHRENHEIT: Span = Span::between("degrees Fahrenheit, such as 54.5", -130.0, 140.0);
 /// Longest calendar a record may span, days; keeps a slip in a year from filling memory.
-const LONGEST: i64 = 400 * 366;
+const LONGEST: i64 = 250 * 366;
 
 /// Puts recorded weather into the site: the named file, else `weather.csv` if there is one.
 pub(crate) fn put_in(
@@ -100,9 +101,12 @@ pub(crate) fn read(
                 if days.insert(date, record).is_some() {
                     sound = false;
                     f.tell(
-                        row.problem(Kind::BadWeather, format!("{date} stands in the file twice"))
-                            .column("date")
-                            .hint("delete one of the two rows"),
+                        row.problem_at(
+                            "date",
+                            Kind::BadWeather,
+                            format!("{date} stands in the file twice"),
+                        )
+                        .hint("delete one of the two rows"),
                     );
                 }
             }
@@ -137,11 +141,11 @@ fn day(
         && a > b
     {
         let problem = row
-            .problem(
+            .problem_at(
+                low,
                 Kind::WrongOrder,
                 format!("the day's minimum {a} is above its maximum {b}"),
             )
-            .column(low)
             .hint("exchange the two values or the two column names");
         return Err(f.tell(problem));
     }

@@ -1,8 +1,8 @@
 //! Hours of daylight, sunrise to sunset, for a latitude and a date.
 //!
 //! Source: the solar equations of the US National Oceanic and Atmospheric Administration's calculator (after Meeus,
-//! Astronomical Algorithms, low precision), with the declination taken at 12:00 UTC and the sun's centre 0.833° below
-//! the horizon at rise and set. Geometric formulas without refraction shift the ten-hour dates by about a week.
+//! Astronomical Algorithms, low precision), with one declination a day and the sun's centre 0.833° below the
+//! horizon at rise and set. Geometric formulas without refraction shift the ten-hour dates by about a week.
 
 use chrono::{Datelike, Days, NaiveDate};
 
@@ -12,9 +12,13 @@ const ZENITH_DEG: f64 = 90.833;
 /// Day of the common era of 1 January 2000, whose noon is the epoch J2000.
 const J2000_DAY: i32 = 730_120;
 
-/// Returns the sun's declination at 12:00 UTC, in radians.
+/// Hours after 12:00 UTC for which the sun is taken: between noon in Europe and noon in America, so that at 0-60° both
+/// stay within a hundredth of an hour.
+const HOURS_AFTER_NOON: f64 = 1.5;
+
+/// Returns the sun's declination on a date, in radians.
 fn declination_rad(date: NaiveDate) -> f64 {
-    let days = f64::from(date.num_days_from_ce() - J2000_DAY);
+    let days = f64::from(date.num_days_from_ce() - J2000_DAY) + HOURS_AFTER_NOON / 24.0;
     let t = days / 36_525.0;
     let mean_longitude = 280.46646 + t * (36_000.76983 + 0.0003032 * t);
     let anomaly = (357.52911 + t * (35_999.05029 - 0.0001537 * t)).to_radians();

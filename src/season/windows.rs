@@ -198,3 +198,20 @@ fn dates(plan: &Plan, days: impl Iterator<Item = u16>) -> Option<DateSpread> {
         p90: date(0.9)?,
     })
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::season::fixture;
+    use crate::season::plan::compile;
+
+    #[test]
+    fn look() {
+        let plan = compile(&fixture::year(), fixture::date("2026-03-01"));
+        println!("{:?} {:?}", plan.horizon(), plan.notes());
+        for w in windows(&plan, &Settings { draws: 2000, seed: 1 }) {
+            println!("{:?} first {:?} last {:?}\n   kg {:?} of {:.2} chance {:.3} ended {:?} lost {:?} second {:.2} strip {:.2}", w.planting, w.first, w.last, w.kg, w.kg_possible, w.chance_of_harvest, w.ended, w.kg_lost, w.kg_second, w.kg_strip);
+        }
+    }
+}

@@ -51,7 +51,6 @@ fn splitmix64(state: &mut u64) -> u64 {
 }
 
 /// Turns 64 random bits into a number strictly between 0 and 1: (k + ½) / 2⁵³.
-#[allow(clippy::cast_precision_loss, reason = "53 bits fit a double exactly")]
 fn open_unit(bits: u64) -> f64 {
     ((bits >> 11) as f64 + 0.5) * (1.0 / 9_007_199_254_740_992.0)
 }
@@ -124,7 +123,6 @@ fn poly<const N: usize>(c: [f64; N], x: f64) -> f64 {
 /// Returns the standard normal quantile of a probability; infinite at 0 and 1.
 ///
 /// Source: algorithm PPND16 of AS 241, relative accuracy about 1e-16.
-#[allow(clippy::unreadable_literal, reason = "coefficients as published")]
 #[inline]
 pub(crate) fn inverse_normal(p: f64) -> f64 {
     let q = p - 0.5;

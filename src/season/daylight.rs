@@ -20,8 +20,8 @@ const HOURS_AFTER_NOON: f64 = 1.5;
 fn declination_rad(date: NaiveDate) -> f64 {
     let days = f64::from(date.num_days_from_ce() - J2000_DAY) + HOURS_AFTER_NOON / 24.0;
     let t = days / 36_525.0;
-    let mean_longitude = 280.46646 + t * (36_000.76983 + 0.0003032 * t);
-    let anomaly = (357.52911 + t * (35_999.05029 - 0.0001537 * t)).to_radians();
+    let mean_longitude = 280.46646 + t * (36000.76983 + 0.0003032 * t);
+    let anomaly = (357.52911 + t * (35999.05029 - 0.0001537 * t)).to_radians();
     let centre = libm::sin(anomaly) * (1.914602 - t * (0.004817 + 0.000014 * t))
         + libm::sin(2.0 * anomaly) * (0.019993 - 0.000101 * t)
         + 0.000289 * libm::sin(3.0 * anomaly);

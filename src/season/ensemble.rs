@@ -416,12 +416,11 @@ mod tests {
         );
     }
 
+    /// One draw of one planting: amounts by date, what was lost, what ended it.
+    type OneDraw = (Vec<(chrono::NaiveDate, bool, f32)>, f32, EndCause);
+
     /// What one planting gets in every draw.
-    fn of_one(
-        garden: &Garden,
-        settings: &Settings,
-        name: &str,
-    ) -> Vec<(Vec<(chrono::NaiveDate, bool, f32)>, f32, EndCause)> {
+    fn of_one(garden: &Garden, settings: &Settings, name: &str) -> Vec<OneDraw> {
         let plan = compile(garden, date("2026-03-01"));
         let k = garden
             .plantings

@@ -196,10 +196,11 @@ fn periodic_second_derivatives(steps: &[f64; 12], sums: &[f64; 13]) -> [f64; 12]
     }
     // Diagonally dominant, so no pivoting is needed.
     for k in 0..12 {
-        for below in k + 1..12 {
-            let factor = rows[below][k] / rows[k][k];
-            for column in k..13 {
-                rows[below][column] -= factor * rows[k][column];
+        let pivot = rows[k];
+        for row in &mut rows[k + 1..] {
+            let factor = row[k] / pivot[k];
+            for (value, above) in row.iter_mut().zip(pivot) {
+                *value -= factor * above;
             }
         }
     }
@@ -276,5 +277,61 @@ mod tests {
         for (a, b) in smooth.iter().zip(&back) {
             assert!((a - b).abs() < 0.1, "{a} {b}");
         }
+    }
+
+    /// Clemson, South Carolina (NOAA GHCN-Daily USC00381770, 1961-2019, middle frosts 30 March and 3 November) and
+    /// Lebanon, New Hampshire (NOAA 1991-2020 normals of USW00094765, 9 May and 6 October): in the growing months, April
+    /// to October, the inferred curve stays within 3 K of the record; winters of the interior are colder than that.
+    #[test]
+    fn inferred_temperatures_are_fair_in_the_growing_months() {
+        use crate::season::fixture::{frost_row, site};
+        let clemson_min = [
+            -0.48, 0.87, 4.58, 8.96, 13.67, 18.0, 20.01, 19.66, 16.38, 9.68, 4.5, 1.11,
+        ];
+        let clemson_max = [
+            11.32, 13.59, 17.95, 22.77, 26.71, 30.35, 32.12, 31.38, 28.45, 23.22, 17.83, 12.87,
+        ];
+        let lebanon = [
+            -6.78, -5.33, -0.06, 6.83, 13.72, 18.39, 21.28, 20.33, 15.94, 9.22, 2.89, -2.89,
+        ];
+        let mut clemson = [0.0; 12];
+        for (m, mean) in clemson.iter_mut().enumerate() {
+            *mean = 0.5 * (clemson_min[m] + clemson_max[m]);
+        }
+        for (latitude, spring, fall, record) in [
+            (34.7, (3, 30), (11, 3), clemson),
+            (43.6, (5, 9), (10, 6), lebanon),
+        ] {
+            let mut place = site();
+            place.latitude_deg = latitude;
+            place.climate = Known::Inferred;
+            place.frost.spring = vec![frost_row(32.0, &[(0.5, spring.0, spring.1)], 12.0)];
+            place.frost.fall = vec![frost_row(32.0, &[(0.5, fall.0, fall.1)], 12.0)];
+            let climate = Climate::of(&place);
+            assert_eq!(climate.knowledge, Knowledge::Inferred);
+            assert!(climate.notes[0].contains("inferred"));
+            for (m, (got, want)) in month_means(&climate.mean_c).iter().zip(record).enumerate() {
+                let allowed = if (3..10).contains(&m) { 3.0 } else { 6.0 };
+                assert!(
+                    (got - want).abs() < allowed,
+                    "{latitude} month {}: {got} for {want}",
+                    m + 1
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn long_seasons_are_doubted() {
+        use crate::season::fixture::{frost_row, site};
+        let mut place = site();
+        place.climate = Known::Inferred;
+        place.frost.fall = vec![frost_row(32.0, &[(0.5, 12, 15)], 12.0)];
+        assert!(
+            Climate::of(&place)
+                .notes
+                .iter()
+                .any(|n| n.contains("244 frost-free days"))
+        );
     }
 }

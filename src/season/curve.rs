@@ -44,11 +44,6 @@ impl HarvestCurve {
     }
 
     /// Returns the share of the harvest that is ready at a share of the period.
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "the place is within 0..parts"
-    )]
     #[inline]
     pub(crate) fn at(&self, gone: f64) -> f64 {
         if gone <= 0.0 {

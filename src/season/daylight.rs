@@ -1,8 +1,8 @@
 //! Hours of daylight, sunrise to sunset, for a latitude and a date.
 //!
 //! Source: the solar equations of the US National Oceanic and Atmospheric Administration's calculator (after Meeus,
-//! Astronomical Algorithms, low precision), with the declination taken at 12:00 UTC and the sun's centre 0.833° below
-//! the horizon at rise and set. Geometric formulas without refraction shift the ten-hour dates by about a week.
+//! Astronomical Algorithms, low precision), with one declination a day and the sun's centre 0.833° below the
+//! horizon at rise and set. Geometric formulas without refraction shift the ten-hour dates by about a week.
 
 use chrono::{Datelike, Days, NaiveDate};
 
@@ -12,12 +12,16 @@ const ZENITH_DEG: f64 = 90.833;
 /// Day of the common era of 1 January 2000, whose noon is the epoch J2000.
 const J2000_DAY: i32 = 730_120;
 
-/// Returns the sun's declination at 12:00 UTC, in radians.
+/// Hours after 12:00 UTC for which the sun is taken: between noon in Europe and noon in America, so that at 0-60° both
+/// stay within a hundredth of an hour.
+const HOURS_AFTER_NOON: f64 = 1.5;
+
+/// Returns the sun's declination on a date, in radians.
 fn declination_rad(date: NaiveDate) -> f64 {
-    let days = f64::from(date.num_days_from_ce() - J2000_DAY);
+    let days = f64::from(date.num_days_from_ce() - J2000_DAY) + HOURS_AFTER_NOON / 24.0;
     let t = days / 36_525.0;
-    let mean_longitude = 280.46646 + t * (36_000.76983 + 0.0003032 * t);
-    let anomaly = (357.52911 + t * (35_999.05029 - 0.0001537 * t)).to_radians();
+    let mean_longitude = 280.46646 + t * (36000.76983 + 0.0003032 * t);
+    let anomaly = (357.52911 + t * (35999.05029 - 0.0001537 * t)).to_radians();
     let centre = libm::sin(anomaly) * (1.914602 - t * (0.004817 + 0.000014 * t))
         + libm::sin(2.0 * anomaly) * (0.019993 - 0.000101 * t)
         + 0.000289 * libm::sin(3.0 * anomaly);

@@ -359,3 +359,324 @@ fn outcome(sheet: &Sheet) -> Outcome {
         kg_strip: sheet.strip_kg as f32,
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::garden::Garden;
+    use crate::garden::bed::Protection;
+    use crate::garden::planting::Planting;
+    use crate::garden::site::{Climate as Known, FrostTable};
+    use crate::garden::units::Temperature;
+    use crate::garden::week::DateRange;
+    use crate::season::fixture::{self, bed, date, planting};
+    use crate::season::plan::compile;
+    use proptest::prelude::*;
+
+    /// All draws of a garden as one value.
+    fn all(garden: &Garden, settings: &Settings) -> Vec<SeasonDraw> {
+        let plan = compile(garden, date("2026-03-01"));
+        run(
+            &plan,
+            settings,
+            |_| Vec::new(),
+            |list: &mut Vec<SeasonDraw>, _, draw| list.push(draw.clone()),
+        )
+        .concat()
+    }
+
+    #[test]
+    fn same_bytes_for_any_number_of_threads() {
+        let settings = Settings {
+            draws: 1_003,
+            seed: 7,
+        };
+        let garden = fixture::year();
+        let with = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .build()
+                .unwrap();
+            pool.install(|| all(&garden, &settings))
+        };
+        let one = with(1);
+        assert_eq!(one.len(), 1_003);
+        for threads in [2, 4] {
+            assert!(one == with(threads), "{threads} threads");
+        }
+        assert!(
+            one != all(
+                &garden,
+                &Settings {
+                    seed: 8,
+                    ..settings
+                }
+            )
+        );
+    }
+
+    /// One draw of one planting: amounts by date, what was lost, what ended it.
+    type OneDraw = (Vec<(chrono::NaiveDate, bool, f32)>, f32, EndCause);
+
+    /// What one planting gets in every draw.
+    fn of_one(garden: &Garden, settings: &Settings, name: &str) -> Vec<OneDraw> {
+        let plan = compile(garden, date("2026-03-01"));
+        let k = garden
+            .plantings
+            .iter()
+            .position(|p| p.name == name)
+            .unwrap();
+        run(
+            &plan,
+            settings,
+            |_| Vec::new(),
+            |list, _, draw: &SeasonDraw| {
+                let ready = draw
+                    .ready
+                    .iter()
+                    .filter(|r| r.planting as usize == k)
+                    .map(|r| (plan.horizon().date(r.day), r.second, r.kg))
+                    .collect();
+                list.push((ready, draw.outcomes[k].kg_lost, draw.outcomes[k].cause));
+            },
+        )
+        .concat()
+    }
+
+    #[test]
+    fn other_plantings_change_nothing() {
+        let settings = Settings {
+            draws: 600,
+            seed: 3,
+        };
+        let garden = fixture::year();
+        let mut more = garden.clone();
+        // Earlier, in another year, of a crop that needs other thresholds, and the rest in another order.
+        let mut early = planting("early kale", 0, "2025-10-01");
+        early.bed = crate::garden::bed::BedId(1);
+        more.plantings.insert(0, early);
+        more.plantings.push(planting("late okra", 1, "2027-06-01"));
+        more.plantings.swap(1, 4);
+        for name in [
+            "spring lettuce",
+            "okra",
+            "fall turnip",
+            "fall kale",
+            "garlic",
+        ] {
+            assert!(
+                of_one(&garden, &settings, name) == of_one(&more, &settings, name),
+                "{name}"
+            );
+        }
+    }
+
+    #[test]
+    fn draws_are_sorted_and_complete() {
+        let garden = fixture::year();
+        for draw in all(
+            &garden,
+            &Settings {
+                draws: 300,
+                seed: 1,
+            },
+        ) {
+            assert!(
+                draw.ready
+                    .is_sorted_by_key(|r| (r.day, r.planting, r.second))
+            );
+            assert!(draw.spoiled.is_sorted_by_key(|s| s.day));
+            assert_eq!(draw.outcomes.len(), garden.plantings.len());
+        }
+    }
+
+    /// Books of every draw: what was possible is ready or lost, and what is ready is in the list.
+    fn check_books(garden: &Garden, settings: &Settings) {
+        let plan = compile(garden, date("2026-03-01"));
+        let days = plan.horizon().days;
+        drive(
+            &plan,
+            settings,
+            &vec![true; plan.len()],
+            |_| (),
+            |(), _, _, sheet: &Sheet| {
+                let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
+                assert!(sheet.possible_kg.is_finite() && sheet.possible_kg >= 0.0);
+                assert!(
+                    near(sheet.possible_kg, sheet.ready_kg + sheet.lost_kg),
+                    "{sheet:?}"
+                );
+                let sum = |second: bool| {
+                    sheet
+                        .lots
+                        .iter()
+                        .filter(|l| l.second == second)
+                        .map(|l| l.kg)
+                        .sum::<f64>()
+                };
+                assert!(near(sum(false), sheet.ready_kg), "{sheet:?}");
+                assert!(near(sum(true), sheet.second_kg), "{sheet:?}");
+                assert!(sheet.strip_kg <= sheet.ready_kg * (1.0 + 1e-9));
+                for lot in &sheet.lots {
+                    assert!(
+                        lot.kg > 0.0 && lot.day < days && lot.day < sheet.end,
+                        "{sheet:?}"
+                    );
+                }
+                assert!(sheet.first <= sheet.last && sheet.first.is_some() == sheet.last.is_some());
+            },
+            |(), _| (),
+        );
+        run(
+            &plan,
+            settings,
+            |_| (),
+            |(), _, draw: &SeasonDraw| {
+                for o in &draw.outcomes {
+                    assert!(
+                        (o.kg_possible - o.kg_ready - o.kg_lost).abs()
+                            <= 1e-5 * o.kg_possible.max(1e-6),
+                        "{o:?}"
+                    );
+                }
+            },
+        );
+    }
+
+    fn any_planting(k: usize) -> impl Strategy<Value = Planting> {
+        (
+            0..5_usize,
+            -200..500_i64,
+            any::<bool>(),
+            0..3_usize,
+            proptest::option::of(0..200_i64),
+            1.0..200.0_f64,
+        )
+            .prop_map(move |(crop, day, set_out, bed, cleared, days)| {
+                let start = date("2026-03-01") + chrono::Duration::days(day);
+                let mut p = planting(&format!("p{k}"), crop, "2026-03-01");
+                (p.sown, p.set_out) = if set_out {
+                    (None, Some(start))
+                } else {
+                    (Some(start), None)
+                };
+                p.bed = crate::garden::bed::BedId(bed);
+                p.cleared = cleared.map(|n| start + chrono::Duration::days(n));
+                p.days_to_maturity = (days > 100.0).then_some(days - 95.0);
+                p
+            })
+    }
+
+    fn any_garden() -> impl Strategy<Value = Garden> {
+        let plantings =
+            (0..6_usize).prop_flat_map(|n| (0..n).map(any_planting).collect::<Vec<_>>());
+        (
+            plantings,
+            -90.0..=90.0_f64,
+            0..4_usize,
+            0.0..=1.0_f64,
+            0..7_usize,
+        )
+            .prop_map(|(plantings, latitude, climate, share, cover)| {
+                let mut garden = fixture::garden(plantings);
+                garden.site.latitude_deg = latitude;
+                garden.beds.push(bed("covered", Protection::NAMES[cover].1));
+                garden.beds[2].protected = DateRange {
+                    from: Some(date("2026-10-01")),
+                    until: Some(date("2027-04-01")),
+                };
+                for row in garden
+                    .site
+                    .frost
+                    .spring
+                    .iter_mut()
+                    .chain(&mut garden.site.frost.fall)
+                {
+                    row.share = share;
+                }
+                match climate {
+                    0 => garden.site.climate = Known::Inferred,
+                    1 => garden.site.frost = FrostTable::default(),
+                    2 => {
+                        garden.site.frost = FrostTable::default();
+                        garden.site.climate = Known::Inferred;
+                    }
+                    _ => {}
+                }
+                garden.site.coldest_night = (share > 0.9).then(|| Temperature::from_f(-40.0));
+                garden
+            })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+        /// Any garden at any latitude, with and without frost: no panic, and the books balance in every draw.
+        #[test]
+        fn books_balance_in_every_draw(garden in any_garden()) {
+            check_books(&garden, &Settings { draws: 30, seed: 5 });
+            let plan = compile(&garden, date("2026-03-01"));
+            let windows = crate::season::windows::windows(&plan, &Settings { draws: 30, seed: 5 });
+            let forecast = crate::season::forecast::forecast(&plan, &Settings { draws: 30, seed: 5 }, crate::season::forecast::By::Planting);
+            for w in &windows {
+                prop_assert!(w.kg.p10 <= w.kg.p50 && w.kg.p50 <= w.kg.p90);
+            }
+            for row in &forecast.rows {
+                for s in row.weeks.iter().chain([&row.total]) {
+                    prop_assert!(s.p10 <= s.p50 && s.p50 <= s.p90 && s.p10 >= 0.0);
+                }
+            }
+        }
+    }
+
+    /// Fifty plantings and ten thousand draws for the kitchen take well under a second in a release build.
+    #[test]
+    #[ignore = "measures time; run in a release build"]
+    fn fifty_plantings_take_under_a_second() {
+        let mut garden = fixture::year();
+        let kinds = garden.plantings.clone();
+        garden.plantings = (0..50)
+            .map(|k| {
+                let mut p = kinds[k % kinds.len()].clone();
+                p.name = format!("{} {k}", p.name);
+                p
+            })
+            .collect();
+        let plan = compile(&garden, date("2026-03-01"));
+        let mut times = Vec::new();
+        for _ in 0..3 {
+            let clock = std::time::Instant::now();
+            let lots: usize = run(
+                &plan,
+                &Settings::default(),
+                |_| 0,
+                |n, _, draw: &SeasonDraw| *n += draw.ready.len(),
+            )
+            .iter()
+            .sum();
+            times.push((clock.elapsed().as_secs_f64(), lots));
+        }
+        let clock = std::time::Instant::now();
+        let _ = crate::season::windows::windows(&plan, &Settings::default());
+        let windows = clock.elapsed().as_secs_f64();
+        let clock = std::time::Instant::now();
+        let _ = crate::season::forecast::forecast(
+            &plan,
+            &Settings::default(),
+            crate::season::forecast::By::Crop,
+        );
+        let forecast = clock.elapsed().as_secs_f64();
+        assert!(
+            times.iter().all(|t| t.0 < 1.0),
+            "{times:?} windows {windows} forecast {forecast}"
+        );
+    }
+
+    #[test]
+    fn no_plantings_and_no_draws_are_fine() {
+        let garden = fixture::garden(Vec::new());
+        assert_eq!(all(&garden, &Settings { draws: 10, seed: 1 }).len(), 10);
+        assert!(all(&fixture::year(), &Settings { draws: 0, seed: 1 }).is_empty());
+    }
+}

@@ -199,3 +199,41 @@ fn summarise(whose: Whose, chunks: &[Cells], row: usize, weeks: usize, draws: us
         total: spread(&mut totals),
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::season::fixture::{self, date};
+    use crate::season::plan::compile;
+    use crate::season::windows::windows;
+
+    const SETTINGS: Settings = Settings {
+        draws: 700,
+        seed: 1,
+    };
+
+    #[test]
+    fn weeks_add_up_to_totals_and_rows_to_the_garden() {
+        let plan = compile(&fixture::year(), date("2026-03-01"));
+        let windows = windows(&plan, &SETTINGS);
+        let ready: f64 = windows.iter().map(|w| w.kg.mean + w.kg_second).sum();
+        for by in [By::Crop, By::Planting] {
+            let f = forecast(&plan, &SETTINGS, by);
+            for row in f.rows.iter().chain([&f.garden]) {
+                assert_eq!(row.weeks.len(), f.weeks.len());
+                let sum: f64 = row.weeks.iter().map(|s| s.mean).sum();
+                assert!((sum - row.total.mean).abs() < 1e-4 * sum, "{:?}", row.whose);
+            }
+            let rows: f64 = f.rows.iter().map(|r| r.total.mean).sum();
+            assert!((rows - f.garden.total.mean).abs() < 1e-4 * rows);
+            assert!((rows - ready).abs() < 1e-4 * rows);
+            // A garden is surer than the sum of its crops: quantiles are of the sum.
+            let p10s: f64 = f.rows.iter().map(|r| r.total.p10).sum();
+            assert!(f.garden.total.p10 > p10s);
+        }
+        let by_crop = forecast(&plan, &SETTINGS, By::Crop);
+        // Turnip leaves count as kale, the crop they are in this garden.
+        assert!(by_crop.rows[0].total.mean > windows[3].kg.mean + 0.9 * windows[2].kg_second);
+    }
+}

@@ -265,4 +265,48 @@ mod tests {
         assert_eq!(reach(&sums, 3, 0, 20), Some(3));
         assert_eq!(reach(&sums, 20, 1, 20), None);
     }
+
+    /// Thermal time over a sine year (12 + 11 sin(2π(day − 105)/365) °C, 800 °C d above 4 °C), worked out independently in
+    /// Python: sowing day of the year and harvest day, from bunching in spring to a sowing that must wait for next year.
+    #[test]
+    fn thermal_time_over_a_sine_year() {
+        let mean = |day: i32| {
+            12.0 + 11.0 * libm::sin(2.0 * std::f64::consts::PI * f64::from(day - 105) / 365.0)
+        };
+        let air = Air {
+            mean_c: (1..=730).map(|d| mean(d) as f32).collect(),
+            min_c: Vec::new(),
+        };
+        // Warmth never passes 24 °C here, so a full rate at 24 °C leaves the response a straight line.
+        let linear = Response {
+            calendar: false,
+            base_c: 4.0,
+            full_c: 24.0,
+            ceiling_c: None,
+            day_length: false,
+        };
+        let mut sums = Vec::new();
+        Sum::Growth(linear, None).fill(&air, &[12.0; 730], &mut sums);
+        for (sown, harvest) in [
+            (75, 157),
+            (90, 161),
+            (105, 166),
+            (120, 174),
+            (135, 184),
+            (150, 195),
+            (165, 209),
+            (180, 223),
+            (195, 240),
+            (210, 259),
+            (215, 266),
+            (220, 274),
+            (225, 283),
+            (230, 294),
+            (240, 445),
+        ] {
+            // That computation calls the day after the sum is reached the harvest day; here it is the day itself.
+            let got = reach(&sums, sown - 1, fixed(800.0 / 20.0), 730).unwrap() + 2;
+            assert_eq!(got, harvest, "sown {sown}");
+        }
+    }
 }

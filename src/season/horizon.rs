@@ -93,11 +93,6 @@ impl Winter {
 }
 
 /// Rounds an offset half up to a day of the season.
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "clamped to 0..=364"
-)]
 fn nearest(offset: f64) -> usize {
     (offset + 0.5).floor().clamp(0.0, 364.0) as usize
 }

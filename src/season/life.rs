@@ -3,28 +3,15 @@
 //! Says what is ready; when a crop that stands is really picked is the kitchen's business. Every kilogram that a planting
 //! could have given is accounted for as ready or as lost to one cause.
 //!
-//! Sources: shapes and intervals stand in the crop table; the 2 % under which a picking waits, the 0.75 of development
-//! from which a crop is usable early and the rate of 0.15 at which it is taken: judgement.
+//! How the harvest falls into pickings is in `picking`; what ends a planting from outside in `ends`.
 
 use super::curve::HarvestCurve;
 use super::draw::{EndCause, ReadyKind};
 use super::ends::{BoltNeed, Cold, Cover, bolts, first_cold};
-use super::growth::{UNIT, reach};
+use super::growth::reach;
+use super::picking::Course;
 use super::yields::LogSpread;
 use crate::garden::crop::Pattern;
-
-/// Share of the yield under which a picking waits for the next.
-const LEAST_PICKING: f64 = 0.02;
-/// Share of development from which a crop can be used early.
-const USABLE_FROM: f64 = 0.75;
-/// Mean rate of seven days under which growth has all but stopped.
-const STANDSTILL_RATE: f64 = 0.15;
-/// Days over which that mean is taken.
-const STANDSTILL_DAYS: usize = 7;
-/// Days of harvest that a strip on the eve of killing cold anticipates.
-const STRIP_DAYS: usize = 14;
-/// Share of the standing leaves that one picking of the second food takes.
-const HALF_THE_LEAVES: f64 = 0.5;
 
 /// One planting made ready for the ensemble.
 #[derive(Debug, Clone)]
@@ -160,6 +147,7 @@ pub(crate) struct Sheet {
 }
 
 impl Sheet {
+    /// Empties the sheet, keeping its memory.
     fn clear(&mut self) {
         self.lots.clear();
         self.spoiled.clear();
@@ -175,7 +163,7 @@ impl Sheet {
     }
 
     /// Enters an amount of the main food.
-    fn enter(&mut self, day: usize, kind: ReadyKind, kg: f64) {
+    pub(crate) fn enter(&mut self, day: usize, kind: ReadyKind, kg: f64) {
         if kg > 0.0 {
             let day = short(day);
             self.lots.push(Lot {
@@ -194,7 +182,7 @@ impl Sheet {
     }
 
     /// Enters an amount of the second food.
-    fn enter_second(&mut self, day: usize, kind: ReadyKind, kg: f64) {
+    pub(crate) fn enter_second(&mut self, day: usize, kind: ReadyKind, kg: f64) {
         if kg > 0.0 {
             self.lots.push(Lot {
                 day: short(day),
@@ -219,7 +207,7 @@ impl Sheet {
 }
 
 /// Brings a day of the horizon to its stored size.
-fn short(day: usize) -> u16 {
+pub(crate) fn short(day: usize) -> u16 {
     u16::try_from(day).unwrap_or(u16::MAX)
 }
 
@@ -266,7 +254,7 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
     let mut end = (limit, EndCause::Horizon);
     let mut sooner = |day: Option<usize>, cause| {
         if let Some(day) = day
-            && day < end.0
+            && (day < end.0 || (day == end.0 && end.1 == EndCause::Horizon))
         {
             end = (day.max(course.start), cause);
         }
@@ -301,180 +289,6 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
     sooner(life.ended.map(usize::from), EndCause::Pest);
     sooner(life.cleared.map(usize::from), EndCause::Clearing);
     end
-}
-
-/// Whether the grower sees an end coming and picks on its eve.
-fn foreseen(cause: EndCause) -> bool {
-    matches!(cause, EndCause::Cold | EndCause::Heat | EndCause::Clearing)
-}
-
-/// A planting's development in one draw.
-struct Course<'a> {
-    life: &'a Life,
-    growth: &'a [u32],
-    start: usize,
-    /// Growth needed until maturity, in steps.
-    maturity: u32,
-    /// First day of maturity, if it comes.
-    mature: Option<usize>,
-}
-
-impl Course<'_> {
-    /// Share of development reached at the end of a day.
-    fn developed(&self, day: usize) -> f64 {
-        f64::from(self.growth[day + 1] - self.growth[self.start]) / f64::from(self.maturity)
-    }
-
-    /// First day on which an unripe crop that can be used early stops growing.
-    fn standstill(&self, end: usize) -> Option<usize> {
-        if !self.life.usable_early {
-            return None;
-        }
-        let stop = self.mature.unwrap_or(end).min(end);
-        let usable = reach(
-            self.growth,
-            self.start,
-            (f64::from(self.maturity) * USABLE_FROM) as u32,
-            stop,
-        )?;
-        let least = (STANDSTILL_RATE * STANDSTILL_DAYS as f64 * UNIT) as u32;
-        (usable.max(self.start + STANDSTILL_DAYS)..stop)
-            .find(|&day| self.growth[day + 1] - self.growth[day + 1 - STANDSTILL_DAYS] < least)
-    }
-
-    /// Whether the unripe crop can be used on the eve of an end, and its share of development then.
-    fn usable_on_eve(&self, end: usize, cause: EndCause) -> Option<f64> {
-        if !self.life.usable_early || !foreseen(cause) || end <= self.start {
-            return None;
-        }
-        let developed = self.developed(end - 1);
-        (developed >= USABLE_FROM).then_some(developed.min(1.0))
-    }
-
-    /// A crop that is ready all at once and then stands.
-    fn stand(&self, end: usize, cause: EndCause, sheet: &mut Sheet) -> (usize, EndCause) {
-        let possible = sheet.possible_kg;
-        let holds = usize::from(self.life.holds);
-        let (day, done) = match (self.mature.filter(|&day| day < end), self.standstill(end)) {
-            (Some(day), None) => {
-                sheet.enter(day, ReadyKind::Picking, possible);
-                (day, EndCause::Finish)
-            }
-            (_, Some(day)) => {
-                // What it would still have put on is counted as never ripe.
-                sheet.enter(
-                    day,
-                    ReadyKind::Early,
-                    possible * self.developed(day).min(1.0),
-                );
-                (day, EndCause::Horizon)
-            }
-            (None, None) => {
-                if let Some(developed) = self.usable_on_eve(end, cause) {
-                    sheet.enter(end - 1, ReadyKind::LastPicking, possible * developed);
-                }
-                return (end, cause);
-            }
-        };
-        let end = end.min(day + 1 + holds);
-        sheet.last = Some(short(end - 1));
-        (end, done)
-    }
-
-    /// A crop that is picked again and again.
-    fn pick(&self, end: usize, cause: EndCause, sheet: &mut Sheet) -> (usize, EndCause) {
-        let life = self.life;
-        let possible = sheet.possible_kg;
-        let every = usize::from(life.pick_every);
-        let mut taken = 0.0;
-        if let Some(day) = self.standstill(end) {
-            taken = self.first_share() * self.developed(day).min(1.0);
-            sheet.enter(day, ReadyKind::Early, possible * taken);
-        }
-        let Some(mature) = self.mature else {
-            if let Some(developed) = self.usable_on_eve(end, cause) {
-                let now = self.first_share() * developed;
-                sheet.enter(
-                    end - 1,
-                    ReadyKind::LastPicking,
-                    possible * (now - taken).max(0.0),
-                );
-            }
-            return (end, cause);
-        };
-        // The harvest period runs from one interval before maturity, so that the first picking has something in it.
-        let origin = self.growth[(mature + 1).saturating_sub(every).max(self.start)];
-        let gone = |day: usize| {
-            f64::from(self.growth[day + 1].saturating_sub(origin)) * life.period_per_step
-        };
-        let mut day = mature;
-        let mut eves = life
-            .eves
-            .iter()
-            .map(|&eve| usize::from(eve))
-            .skip_while(|&eve| eve < mature)
-            .peekable();
-        while day < end {
-            let period = gone(day);
-            let now = life.curve.at(period);
-            if period >= 1.0 {
-                sheet.enter(day, ReadyKind::Picking, possible * (now - taken).max(0.0));
-                sheet.ready_kg = possible;
-                return (end.min(day + 1 + usize::from(life.holds)), EndCause::Finish);
-            }
-            if now - taken >= LEAST_PICKING {
-                sheet.enter(day, ReadyKind::Picking, possible * (now - taken));
-                taken = now;
-            }
-            while eves.next_if(|&eve| eve <= day).is_some() {}
-            let next = day + every;
-            day = eves.peek().map_or(next, |&eve| eve.min(next));
-        }
-        let last_day = self.growth.len() - 2;
-        if foreseen(cause) && end > mature {
-            let now = life.curve.at(gone(end - 1));
-            sheet.enter(
-                end - 1,
-                ReadyKind::LastPicking,
-                possible * (now - taken).max(0.0),
-            );
-            taken = taken.max(now);
-        }
-        if cause == EndCause::Cold && life.strip_share > 0.0 && end > self.start {
-            let later = life.curve.at(gone((end - 1 + STRIP_DAYS).min(last_day)));
-            let strip = life.strip_share * (later - taken).max(0.0);
-            sheet.enter(end - 1, ReadyKind::Strip, possible * strip);
-        }
-        (end, cause)
-    }
-
-    /// Share of the yield in a first picking at full growth.
-    fn first_share(&self) -> f64 {
-        self.life
-            .curve
-            .at(f64::from(self.life.pick_every) * UNIT * self.life.period_per_step)
-    }
-
-    /// Leaves or tops that are taken while the main crop grows, half of what stands at a time, and the rest with it.
-    fn pick_second(&self, second: &Second, end: usize, cause: EndCause, sheet: &mut Sheet) {
-        let total = sheet.possible_kg * second.share;
-        let from = (f64::from(self.maturity) * second.from.clamp(0.0, 1.0)) as u32;
-        let stop = self.mature.unwrap_or(end).min(end);
-        let mut taken = 0.0;
-        if let Some(first) = reach(self.growth, self.start, from, stop) {
-            for day in (first..stop).step_by(usize::from(second.pick_every)) {
-                let kg = HALF_THE_LEAVES * (total * self.developed(day).min(1.0) - taken).max(0.0);
-                sheet.enter_second(day, ReadyKind::Picking, kg);
-                taken += kg;
-            }
-        }
-        if self.mature == Some(stop) && stop < end {
-            sheet.enter_second(stop, ReadyKind::Picking, total - taken);
-        } else if foreseen(cause) && end > self.start && self.developed(end - 1) >= second.from {
-            let kg = (total * self.developed(end - 1).min(1.0) - taken).max(0.0);
-            sheet.enter_second(end - 1, ReadyKind::LastPicking, kg);
-        }
-    }
 }
 
 /// Notes the days on which what has become ready and may still stand is spoiled by cold.

@@ -73,10 +73,6 @@ pub(crate) fn make(climate: &Climate, horizon: &Horizon, seed: u64, run: u64, ai
 }
 
 /// Appends a temperature in single precision.
-#[allow(
-    clippy::cast_possible_truncation,
-    reason = "a hundredth of a kelvin is more than enough"
-)]
 fn push(values: &mut Vec<f32>, value_c: f64) {
     values.push(value_c as f32);
 }

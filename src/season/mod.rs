@@ -3,6 +3,7 @@
 //! Knows the garden; knows nothing of kitchens, files or text.
 
 pub mod climate;
+mod covers;
 mod curve;
 pub mod daylight;
 pub mod degree_days;
@@ -14,7 +15,9 @@ pub mod frost;
 pub mod growth;
 pub mod horizon;
 mod life;
+mod lives;
 mod made_years;
+mod picking;
 pub mod plan;
 pub mod quantile;
 mod streams;

@@ -25,12 +25,6 @@ pub fn type7(sorted: &[f64], p: f64) -> Option<f64> {
 }
 
 /// Index below and fraction above of the type-7 quantile in a sample of this size.
-#[allow(
-    clippy::cast_precision_loss,
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "sample sizes are far below 2^52 and p is clamped"
-)]
 fn place(n: usize, p: f64) -> Option<(usize, f64)> {
     let last = n.checked_sub(1)?;
     let h = last as f64 * p.clamp(0.0, 1.0);
@@ -42,10 +36,6 @@ fn place(n: usize, p: f64) -> Option<(usize, f64)> {
 ///
 /// The order of `values` is changed.
 #[must_use]
-#[allow(
-    clippy::cast_precision_loss,
-    reason = "sample sizes are far below 2^52"
-)]
 pub fn spread(values: &mut [f32]) -> Spread {
     if values.is_empty() {
         return Spread::default();

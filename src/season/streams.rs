@@ -24,8 +24,6 @@ pub(crate) enum Purpose {
     Yield = 4,
     /// A planting's own luck.
     Planting = 5,
-    /// Order in which recorded years are taken.
-    Order = 6,
 }
 
 /// FNV-1a offset basis for 64 bits.
@@ -51,7 +49,6 @@ fn splitmix64(state: &mut u64) -> u64 {
 }
 
 /// Turns 64 random bits into a number strictly between 0 and 1: (k + ½) / 2⁵³.
-#[allow(clippy::cast_precision_loss, reason = "53 bits fit a double exactly")]
 fn open_unit(bits: u64) -> f64 {
     ((bits >> 11) as f64 + 0.5) * (1.0 / 9_007_199_254_740_992.0)
 }
@@ -102,13 +99,6 @@ impl Stream {
     pub(crate) fn normal(&mut self) -> f64 {
         inverse_normal(self.uniform())
     }
-
-    /// Draws a whole number below a bound.
-    pub(crate) fn below(&mut self, bound: usize) -> usize {
-        // The bias of the remainder is below bound / 2⁶⁴.
-        let bound64 = u64::try_from(bound.max(1)).unwrap_or(u64::MAX);
-        usize::try_from(self.0.next_u64() % bound64).unwrap_or(0)
-    }
 }
 
 /// Evaluates a polynomial whose coefficients are given from the constant term up.
@@ -124,7 +114,7 @@ fn poly<const N: usize>(c: [f64; N], x: f64) -> f64 {
 /// Returns the standard normal quantile of a probability; infinite at 0 and 1.
 ///
 /// Source: algorithm PPND16 of AS 241, relative accuracy about 1e-16.
-#[allow(clippy::unreadable_literal, reason = "coefficients as published")]
+#[allow(clippy::excessive_precision, reason = "coefficients as published")]
 #[inline]
 pub(crate) fn inverse_normal(p: f64) -> f64 {
     let q = p - 0.5;

@@ -7,7 +7,8 @@ use crate::output::chart::Svg;
 use crate::output::report::Report;
 use crate::output::text::visible;
 use std::ffi::OsStr;
-use std::io::{ErrorKind, Write};
+use std::fs;
+use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
 /// Width of a PNG in pixels: enough for an A4 side at 150 dots an inch.
@@ -98,10 +99,26 @@ fn ending(path: &Path) -> String {
         .to_ascii_lowercase()
 }
 
-/// Writes a file as a whole: first beside its place, then renamed into it.
+/// Writes a file as a whole: first beside its place, then renamed into it. A device or pipe is written straight.
 fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    crate::input::store::replace(path, bytes)
-        .map_err(|error| Failure::File(format!("{}: {error}", path.display())))
+    let written = match fs::metadata(path) {
+        Ok(there) if !there.is_file() => fs::write(path, bytes),
+        _ => renamed_into_place(path, bytes),
+    };
+    written.map_err(|error| Failure::File(format!("{}: {error}", path.display())))
+}
+
+fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    // Without this a temporary file is for its owner only, and so would be the result.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    file.persist(path)?;
+    Ok(())
 }
 
 /// Prints an answer; a reader that went away has had enough.

@@ -2,10 +2,10 @@
 
 use super::cli::Shared;
 use super::{Exit, Failure, deliver, setting};
+use crate::input::render::render_all;
 use crate::input::{sample, store};
 use clap::Args;
 use std::fs;
-use std::io::ErrorKind;
 
 /// Arguments of `start`.
 #[derive(Debug, Clone, Args)]
@@ -74,13 +74,8 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
         .map_err(|error| Failure::File(format!("{}: {error}", folder.display())))?;
     for (name, bytes) in &files {
         let path = folder.join(name);
-        store::create(&path, bytes).map_err(|error| match error.kind() {
-            ErrorKind::AlreadyExists => Failure::File(format!(
-                "{}: it appeared meanwhile and was left alone",
-                path.display()
-            )),
-            _ => Failure::File(format!("{}: {error}", path.display())),
-        })?;
+        store::create_new(&path, bytes)
+            .map_err(|problem| Failure::File(render_all(&[*problem], false)))?;
     }
     let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
     let next = if arguments.from_sample {

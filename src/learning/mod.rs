@@ -4,7 +4,7 @@
 //! files, kitchens or text. What cannot be computed is `None`, never a not-a-number.
 //!
 //! - Scores: [`accuracy`], [`band`], [`crps`], [`coverage`], [`pit`], [`bootstrap`].
-//! - The record: [`record`] (weeks, seasons, failures), from which [`compare`] and [`horizon`] judge forecasts.
+//! - The record: [`record`] (weeks), [`outcome`] (plantings), from which [`compare`] and [`horizon`] judge forecasts.
 //! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`learn`].
 //! - Learning within the season: [`in_season`].
 
@@ -16,12 +16,14 @@ mod chance;
 pub mod compare;
 pub mod coverage;
 pub mod crps;
+pub mod draws;
 pub mod evidence;
 pub mod failure;
 pub mod horizon;
 pub mod in_season;
 pub mod learn;
 pub mod naive;
+pub mod outcome;
 pub mod pit;
 pub mod record;
 pub mod spread;

@@ -1,11 +1,11 @@
 //! Learning within the season: the pickings so far say which draws are still likely.
 //!
-//! Pure arithmetic on draws. Two tools: [`reweigh`] lets every draw count by how well it agrees with the pickings, and
-//! [`shift_level`] moves the level of one crop's remaining weeks, which stays sharp when many crops are logged.
+//! Pure arithmetic on draws: every draw counts by how well it agrees with the pickings, weather, dates and levels of all
+//! crops together. (Moving each crop's level by itself was tried on made-up gardens and made the remaining weeks worse:
+//! early in a harvest a late start looks like a low yield.)
 //! Sources: Kong, Liu and Wong 1994, Journal of the American Statistical Association 89:278–288 (effective number of
 //! draws); Del Moral, Doucet and Jasra 2006, Journal of the Royal Statistical Society B 68:411–436 (tempering); Kitagawa
-//! 1996, Journal of Computational and Graphical Statistics 5:1–25 (systematic resampling); Whitaker and Hamill 2002,
-//! Monthly Weather Review 130:1913–1924 (deterministic shift of draws). All from memory.
+//! 1996, Journal of Computational and Graphical Statistics 5:1–25 (systematic resampling). All from memory.
 
 use super::chance::Stream;
 
@@ -18,8 +18,6 @@ pub const TEMPER_TO: f64 = 0.05;
 pub const WEEK_LOG_SD: f64 = 0.35;
 /// The same of a guessed amount (judgement).
 pub const GUESSED_WEEK_LOG_SD: f64 = 0.5;
-/// How far a season's ratio so far strays from that of its rest, as standard deviation of a logarithm (judgement).
-pub const SO_FAR_LOG_SD: f64 = 0.25;
 /// Share of a week's mean forecast that is added to both sides, so that nothing has a logarithm (judgement).
 const FLOOR_SHARE: f64 = 0.1;
 
@@ -171,38 +169,10 @@ pub fn reweigh(agreement: &[f64]) -> Weighed {
     }
 }
 
-/// Returns the factor for each draw's remaining weeks of one crop, given what it said and what was picked so far.
-///
-/// The draws are moved towards the pickings and together, each keeping its order among the others: where a draw said
-/// more than the middle it still does. Draws that had said nothing yet keep their level, as do all when nothing was
-/// picked.
-/// Units: kg. Shape: one number a draw. `log_sd` as [`SO_FAR_LOG_SD`].
-#[must_use]
-pub fn shift_level(so_far_kg: &[f64], picked_kg: f64, log_sd: f64) -> Vec<f64> {
-    let logs: Vec<Option<f64>> = so_far_kg
-        .iter()
-        .map(|&kg| (kg > 0.0).then(|| libm::log(kg)))
-        .collect();
-    let known = || logs.iter().flatten();
-    let n = known().count() as f64;
-    if n < 2.0 || picked_kg <= 0.0 {
-        return vec![1.0; so_far_kg.len()];
-    }
-    let mean = known().sum::<f64>() / n;
-    let variance = known().map(|l| (l - mean) * (l - mean)).sum::<f64>() / (n - 1.0);
-    let gain = variance / (variance + log_sd * log_sd);
-    let target = mean + gain * (libm::log(picked_kg) - mean);
-    let narrowed = (1.0 - gain).sqrt();
-    logs.iter()
-        .map(|log| log.map_or(1.0, |l| libm::exp(target + narrowed * (l - mean) - l)))
-        .collect()
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
     use super::*;
-    use crate::learning::calibration::rest_of_season;
     use crate::learning::close;
     use statrs::distribution::{ContinuousCDF, Normal};
 
@@ -264,22 +234,6 @@ mod tests {
         let one = reweigh(&[f64::NEG_INFINITY, -2.0]);
         assert_eq!((one.weights[0], one.weights[1]), (0.0, 1.0));
         assert_eq!(reweigh(&[]).weights, Vec::<f64>::new());
-    }
-
-    #[test]
-    fn the_middle_moves_as_the_shrunken_ratio_says() {
-        // Draws with log sd 0.3 around 6 kg; 4.4 kg picked.
-        let so_far: Vec<f64> = normal(4001)
-            .iter()
-            .map(|z| 6.0 * libm::exp(0.3 * z))
-            .collect();
-        let got = shift_level(&so_far, 4.4, 0.25);
-        let want = rest_of_season(4.4, 6.0, 0.25, 0.3).unwrap().factor;
-        assert!((got[2000] - want).abs() < 2e-4, "{} {want}", got[2000]);
-        let moved: Vec<f64> = so_far.iter().zip(&got).map(|(x, f)| x * f).collect();
-        assert!(moved.is_sorted());
-        assert_eq!(shift_level(&[0.0, 0.0], 1.0, 0.25), [1.0, 1.0]);
-        assert_eq!(shift_level(&so_far[..3], 0.0, 0.25), [1.0; 3]);
     }
 
     #[test]

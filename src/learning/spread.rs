@@ -8,6 +8,8 @@ use super::calibration::Spread;
 
 /// Seasons that the default spread from season to season weighs as much as (judgement).
 pub const SEASONS_OF_DEFAULT: f64 = 4.0;
+/// Crops that the default spread of gardens around the table weighs as much as (judgement).
+pub const CROPS_OF_DEFAULT: f64 = 6.0;
 /// Fewest crops with two seasons or more from which the spread between them is estimated (judgement).
 const LEAST_CROPS: usize = 4;
 
@@ -74,27 +76,42 @@ pub fn pooled_variance(own: f64, freedom: f64, default: f64, prior_freedom: f64)
 /// Returns the spread to use: the default, unless enough crops have two seasons or more; says whether it is the
 /// garden's own.
 ///
-/// Shape: one list of logarithms a crop. The spread between crops stays between half and twice the default, since a
-/// handful of crops can hardly tell.
+/// Shape: one list of logarithms a crop. The spread of the crops is measured from the built-in number (a logarithm of
+/// zero), not from their common mean: a garden that runs low in everything is far from the table. It is pooled with the
+/// default, since a handful of crops can hardly tell.
 #[must_use]
 pub fn spread_of_garden(groups: &[Vec<f64>], default: Spread) -> (Spread, bool) {
     let many: Vec<Vec<f64>> = groups.iter().filter(|g| g.len() > 1).cloned().collect();
     let Some(found) = components(&many).filter(|_| many.len() >= LEAST_CROPS) else {
         return (default, false);
     };
-    let season = pooled_variance(
+    let within = pooled_variance(
         found.within,
         found.freedom as f64,
         default.season * default.season,
         SEASONS_OF_DEFAULT,
-    )
-    .sqrt();
-    let garden = found
-        .between
-        .max(0.0)
-        .sqrt()
-        .clamp(0.5 * default.garden, 2.0 * default.garden);
-    (Spread { season, garden }, true)
+    );
+    let (mut squares, mut seasons) = (0.0, 0.0);
+    for group in &many {
+        let n = group.len() as f64;
+        let mean = group.iter().sum::<f64>() / n;
+        squares += n * mean * mean;
+        seasons += n;
+    }
+    let crops = many.len() as f64;
+    // A mean of n seasons strays by the variance within over n even where the table is right.
+    let from_table = ((squares - crops * within) / seasons).max(0.0);
+    let garden = pooled_variance(
+        from_table,
+        crops,
+        default.garden * default.garden,
+        CROPS_OF_DEFAULT,
+    );
+    let spread = Spread {
+        season: within.sqrt(),
+        garden: garden.sqrt(),
+    };
+    (spread, true)
 }
 
 #[cfg(test)]
@@ -153,11 +170,24 @@ mod tests {
     fn few_crops_keep_the_default() {
         let (spread, own) = spread_of_garden(&[vec![0.1, 0.2], vec![0.4]], Spread::YIELD);
         assert_eq!((spread, own), (Spread::YIELD, false));
+        // Six crops as tabled: five seasons each, variance within 0.00625.
         let alike = vec![vec![0.1, -0.1, 0.0, 0.05, -0.05]; 6];
         let (spread, own) = spread_of_garden(&alike, Spread::YIELD);
+        assert!(own);
+        close(
+            Some(spread.season.powi(2)),
+            (4.0 * 0.16 + 24.0 * 0.006_25) / 28.0,
+        );
+        close(Some(spread.garden.powi(2)), 0.045);
+        // The same, but everything runs at 0.6 of the table: the spread between crops is nothing, that from the table not.
+        let low: Vec<Vec<f64>> = alike
+            .iter()
+            .map(|g| g.iter().map(|x| x - 0.5).collect())
+            .collect();
+        let (low, _) = spread_of_garden(&low, Spread::YIELD);
         assert!(
-            own && spread.season < 0.25 && spread.garden == 0.15,
-            "{spread:?}"
+            low.garden > 0.4 && spread.garden < 0.22 && low.season == spread.season,
+            "{low:?}"
         );
     }
 }

@@ -96,7 +96,12 @@ pub(crate) fn crop(name: &str, also: &[&str], units: &[(&str, f64)]) -> Crop {
 }
 
 /// A frozen product in bags or jars.
-pub(crate) fn product(name: &str, container: &str, parts: &[(usize, f64, f64)], lb: f64) -> Product {
+pub(crate) fn product(
+    name: &str,
+    container: &str,
+    parts: &[(usize, f64, f64)],
+    lb: f64,
+) -> Product {
     Product {
         name: name.into(),
         method: MethodId(0),

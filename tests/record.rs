@@ -14,7 +14,7 @@ use putby::garden::record::{Event, Happening, Picked, StoreChange, Use};
 use putby::garden::units::Mass;
 use putby::garden::week::{DateRange, Week};
 use putby::learning::record::{LoggedWeeks, WeekState, by_crop, by_planting, with_counted_bags};
-use putby::learning::{compare, draws::WeeklyDraws, outcome};
+use putby::learning::{compare, draws::WeeklyDraws, evidence, outcome};
 use std::time::Instant;
 
 fn picked(day: &str, crop: usize, planting: Option<usize>, kg: f64) -> Picked {
@@ -228,6 +228,14 @@ fn how_plantings_went() {
         ]
     );
     assert_eq!((all[3].season, all[3].kg), (2026, 2.0));
+    let failed: Vec<(usize, bool)> = evidence::of_failures(&g, &all)
+        .iter()
+        .map(|e| (e.crop.0, e.failed))
+        .collect();
+    assert_eq!(
+        failed,
+        [(KALE, true), (OKRA, false), (BEETS, false), (OKRA, true)]
+    );
     // A row that does not say which okra leaves the second one open.
     g.record.picked.push(picked("2026-08-10", OKRA, None, 1.0));
     assert_eq!(

@@ -18,7 +18,7 @@ fn case(number: u64) -> (Vec<f64>, f64) {
     }
     let mut amount = |scale: f64| {
         let (u, v) = (even(), even());
-        if number % 3 == 0 && v < 0.4 {
+        if number.is_multiple_of(3) && v < 0.4 {
             0.0
         } else {
             scale * u * u + v

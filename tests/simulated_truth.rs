@@ -163,12 +163,12 @@ fn so_far(forecast: &[WeeklyDraws], truth: &[[f64; WEEKS]], from: usize) -> Vec<
     (0..CROPS)
         .map(|crop| {
             let mut scores = [0.0; 2];
-            for w in from..WEEKS {
+            for (w, &actual) in truth[crop].iter().enumerate().skip(from) {
                 let row: Vec<f64> = week(crop, w).iter().map(|&x| f64::from(x)).collect();
                 let drawn: Vec<f64> = anew.iter().map(|&d| row[d as usize]).collect();
                 for (score, version) in scores.iter_mut().zip([row, drawn]) {
                     // Plain, not fair: draws taken several times over are not independent.
-                    *score += crps::of_draws(&version, truth[crop][w]).unwrap().plain;
+                    *score += crps::of_draws(&version, actual).unwrap().plain;
                 }
             }
             scores.map(|s| s / (WEEKS - from) as f64)

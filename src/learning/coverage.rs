@@ -19,37 +19,8 @@ pub struct ShareRange {
 }
 
 /// Returns a quantile of the beta distribution with both shapes above zero.
-///
-/// The library's quantile is good to about six digits; two Newton steps bring the rest.
 pub(crate) fn beta_quantile(a: f64, b: f64, p: f64) -> f64 {
-    let Ok(beta) = Beta::new(a, b) else {
-        return 0.0;
-    };
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    let mut x = beta.inverse_cdf(p).clamp(0.0, 1.0);
-    for _ in 0..60 {
-        let excess = beta.cdf(x) - p;
-        if excess == 0.0 {
-            break;
-        }
-        if excess > 0.0 {
-            high = x
-        } else {
-            low = x
-        }
-        let slope = statrs::distribution::Continuous::pdf(&beta, x);
-        let next = x - excess / slope;
-        let next = if next > low && next < high {
-            next
-        } else {
-            (low + high) / 2.0
-        };
-        if (next - x).abs() <= 1e-15 {
-            break;
-        }
-        x = next;
-    }
-    x
+    Beta::new(a, b).map_or(0.0, |beta| beta.inverse_cdf(p))
 }
 
 /// Returns the exact range of a share after `hits` of `cases` (Clopper and Pearson); `outside` is 0.05 for 95 %.

@@ -25,12 +25,29 @@ impl WeeklyDraws {
     /// Shape: weeks × draws.
     #[must_use]
     pub fn new(crop: CropId, first: Week, draws: usize, kg: Vec<f32>) -> Option<Self> {
-        (draws > 0 && kg.len() % draws == 0).then_some(Self {
+        (draws > 0 && kg.len().is_multiple_of(draws)).then_some(Self {
             crop,
             first,
             draws,
             kg,
         })
+    }
+    /// Returns the forecast with its draws put in other places, as [`super::in_season::Weighed::drawn_anew`] says.
+    ///
+    /// Shape: one place a draw, each below the number of draws.
+    #[must_use]
+    pub fn rearranged(&self, places: &[u32]) -> Self {
+        let kg = self
+            .kg
+            .chunks_exact(self.draws)
+            .flat_map(|week| places.iter().map(|&place| week[place as usize]))
+            .collect();
+        Self {
+            crop: self.crop,
+            first: self.first,
+            draws: places.len(),
+            kg,
+        }
     }
     /// Returns the number of draws.
     #[must_use]

@@ -7,6 +7,7 @@ use super::draws::{WeeklyDraws, sorted};
 use super::outcome::PlantingRecord;
 use super::quantile_of_sorted;
 use super::record::LoggedWeeks;
+use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::preserving::ProductId;
@@ -149,6 +150,21 @@ pub struct FailureEvidence {
     pub season: i32,
     /// Whether it gave nothing.
     pub failed: bool,
+}
+
+/// Draws from the record of plantings which of them failed; plantings of which it cannot be told say nothing.
+#[must_use]
+pub fn of_failures(garden: &Garden, records: &[PlantingRecord]) -> Vec<FailureEvidence> {
+    records
+        .iter()
+        .filter_map(|record| {
+            Some(FailureEvidence {
+                crop: garden.planting(record.planting).crop,
+                season: record.season,
+                failed: !record.gave?,
+            })
+        })
+        .collect()
 }
 
 /// What a session really took against its plan, for one product made in it.

@@ -8,6 +8,9 @@
 //! 1996, Journal of Computational and Graphical Statistics 5:1–25 (systematic resampling). All from memory.
 
 use super::chance::Stream;
+use super::draws::WeeklyDraws;
+use super::record::LoggedWeeks;
+use crate::garden::week::Week;
 
 /// Share of effective draws below which they are drawn anew.
 pub const RESAMPLE_BELOW: f64 = 0.1;
@@ -61,6 +64,38 @@ pub fn agreement(weeks: &[KnownWeek<'_>], draws: usize) -> Vec<f64> {
         }
     }
     sum
+}
+
+/// Weighs the draws of a season by the record of its weeks before `until`.
+///
+/// All foods are judged together. Weeks of which nothing is known say nothing; an amount counts as guessed if at least
+/// half of it was. Every forecast must hold as many draws; none without forecasts.
+#[must_use]
+pub fn weigh_season(
+    forecast: &[WeeklyDraws],
+    record: &[LoggedWeeks],
+    until: Week,
+) -> Option<Weighed> {
+    let draws = forecast.first()?.draws();
+    let known: Vec<KnownWeek<'_>> = forecast
+        .iter()
+        .filter_map(|food| {
+            let logged = record
+                .iter()
+                .find(|r| r.crop == food.crop && r.planting.is_none())?;
+            Some(food.weeks().filter_map(move |week| {
+                let picked_kg = logged.known_kg(week).filter(|_| week < until)?;
+                let guessed_kg = logged.entry(week)?.guessed_kg;
+                Some(KnownWeek {
+                    draws_kg: food.of_week(week)?,
+                    picked_kg,
+                    guess: picked_kg > 0.0 && guessed_kg >= 0.5 * picked_kg,
+                })
+            }))
+        })
+        .flatten()
+        .collect();
+    Some(reweigh(&agreement(&known, draws)))
 }
 
 /// Draws weighed by what was picked so far.

@@ -223,7 +223,7 @@ pub fn learn(evidence: &Evidence, numbers: &Numbers, this_season: i32) -> Vec<Pr
             ));
         }
     }
-    proposals.sort_by(|a, b| (a.subject, a.field).cmp(&(b.subject, b.field)));
+    proposals.sort_by_key(|p| (p.subject, p.field));
     proposals
 }
 

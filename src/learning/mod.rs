@@ -19,6 +19,7 @@ pub mod crps;
 pub mod draws;
 pub mod evidence;
 pub mod failure;
+pub mod gather;
 pub mod horizon;
 pub mod in_season;
 pub mod learn;

@@ -57,7 +57,9 @@ pub fn even_windows(garden: &Garden) -> Vec<EvenWindow> {
                 Size::Area(area) => match (yields.bed_low, yields.bed_high) {
                     (Some(low), Some(high)) => (low.over(area) + high.over(area)) / 2.0,
                     // Without a bed figure the area is read as rows at the usual distance.
-                    _ => of_row(Length::from_m(area.m2() / yields.between_rows.m())),
+                    _ => of_row(Length::from_m(
+                        area.m2() / yields.between_rows.m().max(0.01),
+                    )),
                 },
             };
             Some(EvenWindow {

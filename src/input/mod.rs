@@ -34,6 +34,12 @@ pub mod render;
 mod rows;
 pub mod sample;
 mod site;
+pub mod spoken;
+mod spoken_days;
+mod spoken_more;
+mod spoken_names;
+mod spoken_picked;
+mod spoken_words;
 mod split;
 pub mod store;
 mod stores;
@@ -43,10 +49,3 @@ mod units;
 mod weather;
 
 pub use loader::{Files, load, load_files};
-//! Text to garden: reads every file of a garden folder, and reports every fault in one run.
-pub mod spoken;
-mod spoken_days;
-mod spoken_more;
-mod spoken_names;
-mod spoken_picked;
-mod spoken_words;

@@ -7,6 +7,8 @@
 pub mod accumulate;
 mod allocate;
 pub mod books;
+#[cfg(test)]
+mod books_tests;
 pub mod calendar;
 pub mod context;
 pub mod crop_set;

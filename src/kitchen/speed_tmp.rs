@@ -102,7 +102,7 @@ fn speed() {
         d.ready.retain(|r| r.day < outs[r.planting as usize].end);
         draws.push(d);
     }
-    let n = 10_000;
+    let n: usize = std::env::var("SPEED_N").map_or(10_000, |v| v.parse().unwrap());
     let mut acc = Accumulator::new(&ctx, n);
     let (mut a, mut b) = (0.0, 0.0);
     let (mut fl, mut ss, mut ta) = (0, 0, 0);

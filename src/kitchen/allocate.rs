@@ -23,7 +23,9 @@ pub(super) struct Allocation {
     usable: Vec<f64>,
     /// Standing food that is kept back, kg a crop.
     keep_standing: Vec<f64>,
+    /// Waiting food that is kept back, kg a crop.
     keep_waiting: Vec<f64>,
+    who: Vec<usize>,
     works: Vec<Work>,
     /// Containers made of each work's product before this session.
     made_before: Vec<f64>,
@@ -41,6 +43,7 @@ impl Allocation {
             usable: vec![0.0; n],
             keep_standing: vec![0.0; n],
             keep_waiting: vec![0.0; n],
+            who: Vec::with_capacity(2 * n),
             works: Vec::with_capacity(ctx.products.len()),
             made_before: Vec::with_capacity(ctx.products.len()),
             share: Vec::with_capacity(ctx.products.len()),
@@ -93,30 +96,33 @@ fn keep_back(ctx: &Context, s: &mut Scratch, day: u16) {
     for need in ctx.needs.iter().filter(|n| n.holds[usize::from(day)]) {
         let mut days_standing = 0;
         let mut days_waiting = 0;
-        for &c in &need.crops {
-            let (c, q) = (usize::from(c), &s.standing[usize::from(c)]);
-            if q.kg > 0.0 {
-                days_standing = days_standing.max(q.newest_limit().saturating_sub(day));
-            }
-            if s.lots[c].kg > 0.0 {
-                let k = &ctx.crops[c];
-                days_waiting = days_waiting.max(k.pick_every.min(k.last_days).min(KEEP_BACK_DAYS));
-            }
+        a.who.clear();
+        let mut from = 0;
+        while let Some(c) = need.crops.next_in_both(&s.standing_set, from) {
+            from = c + 1;
+            days_standing = days_standing.max(s.standing[c].newest_limit().saturating_sub(day));
+            a.who.push(c);
         }
+        let stand = a.who.len();
+        from = 0;
+        while let Some(c) = need.crops.next_in_both(&s.waiting_set, from) {
+            from = c + 1;
+            let k = &ctx.crops[c];
+            days_waiting = days_waiting.max(k.pick_every.min(k.last_days).min(KEEP_BACK_DAYS));
+            a.who.push(c);
+        }
+        // What keeps longest is kept back first, and what stands before what waits.
         let mut left = need.per_day_kg * f64::from(days_standing.max(days_waiting));
-        let mut left_waiting = need.per_day_kg * f64::from(days_waiting);
-        for &c in need.crops.iter().rev() {
-            let c = usize::from(c);
+        for &c in a.who[..stand].iter().rev() {
             let t = (s.standing[c].kg - a.keep_standing[c]).clamp(0.0, left);
             a.keep_standing[c] += t;
             left -= t;
         }
-        left_waiting = left_waiting.min(left);
-        for &c in need.crops.iter().rev() {
-            let c = usize::from(c);
-            let t = (s.lots[c].kg - a.keep_waiting[c]).clamp(0.0, left_waiting);
+        left = left.min(need.per_day_kg * f64::from(days_waiting));
+        for &c in a.who[stand..].iter().rev() {
+            let t = (s.lots[c].kg - a.keep_waiting[c]).clamp(0.0, left);
             a.keep_waiting[c] += t;
-            left_waiting -= t;
+            left -= t;
         }
     }
     for (c, usable) in a.usable.iter_mut().enumerate() {
@@ -126,10 +132,15 @@ fn keep_back(ctx: &Context, s: &mut Scratch, day: u16) {
 
 /// Sends what waits to one product of one goal, or to the product that gathers for it.
 fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u16, waived: bool) {
-    if !is_open(ctx, s, goal, product) {
+    let p = &ctx.products[usize::from(product)];
+    let usable = &s.allocation.usable;
+    let some = p
+        .parts
+        .iter()
+        .any(|part| usable[usize::from(part.crop)] > 0.0);
+    if !some || !is_open(ctx, s, goal, product) {
         return;
     }
-    let p = &ctx.products[usize::from(product)];
     let cap = want_kg(ctx, s, goal, product);
     let mut made = 0.0;
     if day_holds(ctx, s, day, product) {
@@ -306,10 +317,12 @@ fn put_by(
                 );
                 s.out.past_best_kg += past_best;
                 s.allocation.usable[c] -= taken;
+                s.waiting_changed(c);
                 taken
             }
             From::Standing => {
                 let taken = s.standing[c].take(x);
+                s.standing_changed(c);
                 note(s, day, part.crop, Went::Picked, taken);
                 count_picking(ctx, s, day, part.crop, taken);
                 taken

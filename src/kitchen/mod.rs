@@ -7,13 +7,18 @@
 pub mod accumulate;
 mod allocate;
 pub mod books;
+#[cfg(test)]
+mod books_tests;
 pub mod calendar;
 pub mod context;
+pub mod crop_set;
 pub mod day_by_day;
 pub mod draw;
 #[cfg(test)]
 pub(crate) mod fixture;
 pub mod forecast;
+#[cfg(test)]
+mod household_tests;
 mod limits;
 mod lots;
 pub mod minutes;
@@ -22,6 +27,8 @@ pub mod needs;
 pub mod overload;
 mod scratch;
 mod sessions_by_rule;
+#[cfg(test)]
+mod speed_tmp;
 mod standing;
 mod stores;
 pub mod waiting;

@@ -293,15 +293,7 @@ fn product(
     if parts.is_empty() {
         return None;
     }
-    parts.sort_by(|a, b| {
-        let last = |p: &KitchenPart| {
-            local
-                .iter()
-                .position(|l| *l == Some(p.crop))
-                .map_or(0.0, |c| garden.crops[c].kitchen.last_days)
-        };
-        last(a).total_cmp(&last(b)).then(a.crop.cmp(&b.crop))
-    });
+    parts.sort_by_key(|part| part.crop);
     let eat_per_week = goal.eat_per_week.unwrap_or_else(|| {
         if method.store == Store::Fridge && goal.containers.is_infinite() {
             notes.push(format!(

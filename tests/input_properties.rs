@@ -253,6 +253,22 @@ proptest! {
         check(&files)?;
     }
 
+    /// Files as a weather office lays them out, invented and then damaged.
+    #[test]
+    fn damaged_weather_files(
+        layout in prop::sample::select(vec![
+            "XX000000001202601TMAX   50  6   61  6-9999     900 X6\nXX000000001202601TMIN  -33  6-9999     11  6   22  6\n",
+            "XX000000001,20260101,TMAX,50,,,S,\nXX000000001,20260101,TMIN,-33,,X,S,0700\n",
+            "\"STATION\",\"DATE\",\"NAME\",\"TMAX\",\"TMAX_ATTRIBUTES\",\"TMIN\"\n\"X\",\"2026-01-01\",\"A, B\",\"   50\",\",,S\",\"  -33\"\n",
+        ]),
+        damages in prop::collection::vec(damage(), 0..4),
+    ) {
+        let mut files = garden();
+        let text = damages.iter().fold(layout.to_owned(), |text, d| apply(&text, d));
+        files.content.insert("weather.csv".to_owned(), text.into_bytes());
+        check(&files)?;
+    }
+
     #[test]
     fn missing_files_and_strange_names(gone in prop::collection::vec(any::<bool>(), SOUND.len()), name in "[a-z ().~-]{0,12}(csv|txt|toml|xlsx)?") {
         let mut files = garden();

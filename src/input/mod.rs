@@ -35,6 +35,7 @@ mod rows;
 pub mod sample;
 mod site;
 mod split;
+mod stations;
 pub mod store;
 mod stores;
 mod tables;

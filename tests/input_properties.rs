@@ -2,6 +2,7 @@
 //! and every problem points into the file it names.
 
 use proptest::prelude::*;
+use putby::input::fix::fix;
 use putby::input::problem::Problem;
 use putby::input::render::render_all;
 use putby::input::text::Source;
@@ -69,6 +70,7 @@ fn garden() -> Files {
 
 /// Loads, renders, and checks that every problem stands where it says.
 fn check(files: &Files) -> Result<(), TestCaseError> {
+    mending_is_settled(files)?;
     let Err(problems) = load_files(files) else {
         return Ok(());
     };
@@ -83,6 +85,23 @@ fn check(files: &Files) -> Result<(), TestCaseError> {
         if !colour {
             prop_assert!(!text.contains(|c: char| c.is_control() && c != '\n'));
         }
+    }
+    Ok(())
+}
+
+/// Mending once is enough, and a garden that was understood is understood the same.
+fn mending_is_settled(files: &Files) -> Result<(), TestCaseError> {
+    let mut mended = files.clone();
+    for one in fix(files) {
+        prop_assert!(!one.changes.is_empty());
+        mended.content.insert(one.file, one.after);
+    }
+    prop_assert!(fix(&mended).is_empty());
+    if let Ok(before) = load_files(files) {
+        let after = load_files(&mended);
+        prop_assert!(after.is_ok_and(
+            |a| a.plantings == before.plantings && a.household.needs == before.household.needs
+        ));
     }
     Ok(())
 }

@@ -124,7 +124,7 @@ fn without_time(text: &str) -> &str {
 
 /// Reads a date.
 pub(crate) fn parse(text: &str, reading: Reading) -> Result<NaiveDate, Fault> {
-    if let Some(fault) = super::number::spreadsheet_debris(text) {
+    if let Some(fault) = super::slips::spreadsheet_debris(text) {
         return Err(fault);
     }
     let text = without_time(text);
@@ -341,6 +341,7 @@ fn explain(text: &str) -> Fault {
             Kind::SpreadsheetDate,
             format!("`{text}` is a spreadsheet's day number"),
         )
+        .mend(date.to_string())
         .hint(format!(
             "it stands for {date}: format the column as a date, year-month-day, and save again"
         ));

@@ -7,6 +7,7 @@ use super::dates::{self, Reading};
 use super::number;
 use super::problem::{Fault, Findings, Kind, Problem, Read, Told};
 use super::rows::did_you_mean;
+use super::slips;
 use super::text::Source;
 use crate::garden::week::YearDay;
 use chrono::NaiveDate;
@@ -213,7 +214,7 @@ impl<'a> Entry<'a> {
                 .map(|n| n as f64),
             DeValue::Float(x) => x.as_str().parse().ok(),
             DeValue::String(s) if number::parse(s).is_none() => {
-                let fault = number::explain(s, self.key.as_str());
+                let fault = slips::explain(s, self.key.as_str());
                 return Err(findings.tell(self.fault(fault, span.what)));
             }
             _ => return Err(self.wrong(findings, span.what)),

@@ -37,6 +37,10 @@ pub(crate) struct Cell<'a> {
 }
 
 impl Cell<'_> {
+    /// Returns its bytes in the file's text, quotes included.
+    pub(crate) fn span(&self) -> Range<usize> {
+        self.span.clone()
+    }
     /// Makes a problem with this cell.
     pub(crate) fn problem(&self, kind: Kind, message: impl Into<String>) -> Problem {
         let mut problem =

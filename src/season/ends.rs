@@ -33,6 +33,8 @@ pub(crate) struct Cold {
     pub(crate) spans: Vec<ColdSpan>,
     /// Thresholds, °C.
     pub(crate) thresholds_c: Vec<f32>,
+    /// Known minimum of each day before today, °C; only these count there.
+    pub(crate) past_min_c: Vec<f32>,
 }
 
 impl Cold {
@@ -46,6 +48,18 @@ impl Cold {
         from: usize,
         until: usize,
     ) -> Option<usize> {
+        let today = self.past_min_c.len();
+        if from < today {
+            let limit = self.thresholds_c[threshold];
+            let past = &self.past_min_c[from..until.min(today)];
+            if let Some(k) = past.iter().position(|&t| t <= limit) {
+                return Some(from + k);
+            }
+        }
+        let from = from.max(today);
+        if from >= until {
+            return None;
+        }
         let spans = &self.spans[threshold * self.winters..(threshold + 1) * self.winters];
         for span in spans {
             if span.first > span.last || span.last < from as i32 {
@@ -170,6 +184,7 @@ mod tests {
                 .map(|&(first, last)| ColdSpan { first, last })
                 .collect(),
             thresholds_c: vec![0.0],
+            past_min_c: Vec::new(),
         }
     }
 

@@ -28,6 +28,8 @@ pub(crate) struct Life {
     pub(crate) growth: usize,
     /// Index of the sum for coming up and how much it needs; none when it is set out.
     pub(crate) up: Option<(usize, u32)>,
+    /// Day on which it was seen to be up, if it was.
+    pub(crate) up_on: Option<u16>,
     /// Days to maturity.
     pub(crate) days: f64,
     /// Coefficient of variation of the days to maturity.
@@ -221,7 +223,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
         sheet.close(start, EndCause::Horizon);
         return;
     }
-    if luck.fails < life.fail_chance {
+    if life.up_on.is_none() && luck.fails < life.fail_chance {
         sheet.close(start, EndCause::Failed);
         return;
     }
@@ -259,9 +261,10 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
             end = (day.max(course.start), cause);
         }
     };
-    let up = match life.up {
-        None => Some(course.start),
-        Some((sum, need)) => reach(&sky.sums[sum], course.start, need, limit),
+    let up = match (life.up_on, life.up) {
+        (Some(day), _) => Some(usize::from(day)),
+        (None, None) => Some(course.start),
+        (None, Some((sum, need))) => reach(&sky.sums[sum], course.start, need, limit),
     };
     sooner(
         up.and_then(|up| first_cold(&life.covers, |c| c.kills, sky.cold, sky.min_c, up, limit)),
@@ -281,8 +284,10 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
         EndCause::Heat,
     );
     if luck.pest < life.pest_chance {
+        let day = usize::from(life.pest_from) + (luck.pest_when * life.pest_span) as usize;
+        // Pests that would have come already have not.
         sooner(
-            Some(usize::from(life.pest_from) + (luck.pest_when * life.pest_span) as usize),
+            (day >= sky.cold.past_min_c.len()).then_some(day),
             EndCause::Pest,
         );
     }

@@ -241,6 +241,7 @@ mod tests {
             ended: None,
             growth: 0,
             up: None,
+            up_on: None,
             days: 40.0,
             days_cv: 0.1,
             covers: vec![Cover {
@@ -293,6 +294,7 @@ mod tests {
             winters: 1,
             spans: vec![span(kill), span(spoil)],
             thresholds_c: vec![-10.0, -5.0],
+            past_min_c: Vec::new(),
         };
         let mut sheet = Sheet::default();
         let sky = Sky {

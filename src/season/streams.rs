@@ -24,6 +24,8 @@ pub(crate) enum Purpose {
     Yield = 4,
     /// A planting's own luck.
     Planting = 5,
+    /// Order in which recorded years are taken.
+    Order = 6,
 }
 
 /// FNV-1a offset basis for 64 bits.
@@ -98,6 +100,13 @@ impl Stream {
     #[inline]
     pub(crate) fn normal(&mut self) -> f64 {
         inverse_normal(self.uniform())
+    }
+
+    /// Draws a whole number below a bound.
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
+        // The bias of the remainder is below bound / 2⁶⁴.
+        let bound64 = u64::try_from(bound.max(1)).unwrap_or(u64::MAX);
+        usize::try_from(self.0.next_u64() % bound64).unwrap_or(0)
     }
 }
 

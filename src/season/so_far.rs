@@ -197,7 +197,7 @@ mod tests {
         assert!(up.ended_by(EndCause::Failed).abs() < 1e-12);
         assert!(okra("2026-08-01", &[]).ended_by(EndCause::Failed) > 0.01);
         let ended = okra(
-            "2026-09-20",
+            "2026-09-22",
             &[("2026-09-15", Happening::Ended(PlantingId(0)))],
         );
         assert!(ended.over);

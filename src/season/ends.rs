@@ -141,6 +141,10 @@ pub(crate) fn bolts(
     maturity: u32,
     limit: usize,
 ) -> Option<usize> {
+    // Most sowings never see so much heat or light.
+    if sums[need.sums + 2][limit] - sums[need.sums + 2][start] < need.growing {
+        return None;
+    }
     let share = |part: f64| (f64::from(maturity) * part) as u32;
     let heat_from = reach(growth, start, share(HEAT_FROM), limit).unwrap_or(limit);
     let mut light_from = reach(growth, start, share(LIGHT_FROM), limit).unwrap_or(limit);

@@ -54,8 +54,8 @@ pub(crate) struct Life {
     pub(crate) pick_every: u16,
     /// Days it stands when ready.
     pub(crate) holds: u16,
-    /// Whether it can be used before it is full grown.
-    pub(crate) usable_early: bool,
+    /// Index of its days of standstill, if it can be used before it is full grown.
+    pub(crate) standstill: Option<usize>,
     /// Share of the next fortnight's harvest stripped on the eve of killing cold.
     pub(crate) strip_share: f64,
     /// Expected yield, kg.
@@ -178,8 +178,9 @@ impl Sheet {
             if kind == ReadyKind::Strip {
                 self.strip_kg += kg;
             }
-            self.first = Some(self.first.map_or(day, |first| first.min(day)));
-            self.last = Some(self.last.map_or(day, |last| last.max(day)));
+            // Amounts come in the order of days.
+            self.first = self.first.or(Some(day));
+            self.last = Some(day);
         }
     }
 
@@ -234,6 +235,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
     let course = Course {
         life,
         growth,
+        standstills: life.standstill.map(|index| sky.sums[index].as_slice()),
         start,
         maturity,
         mature: reach(growth, start, maturity, limit),

@@ -131,7 +131,10 @@ impl Shared {
             period_per_step: 1.0 / (harvest_days * UNIT),
             pick_every: (crop.harvest.pick_every_days.round() as u16).max(1),
             holds: crop.harvest.holds_days.round() as u16,
-            usable_early: crop.harvest.usable_early,
+            standstill: crop
+                .harvest
+                .usable_early
+                .then(|| self.sum(Sum::Standstill(response, warmer))),
             strip_share: crop.ends.strip_share.clamp(0.0, 1.0),
             expected_kg: expected(planting, crop).0.kg(),
             spread: LogSpread::from_cv(crop.yields.cv),

@@ -110,14 +110,14 @@ impl Stream {
     }
 }
 
-/// Evaluates a polynomial whose coefficients are given from the constant term up.
+/// Evaluates a polynomial of degree 7 whose coefficients are given from the constant term up, in pairs, so that the
+/// processor need not wait for one term after the other.
 #[inline]
-fn poly<const N: usize>(c: [f64; N], x: f64) -> f64 {
-    let mut sum = 0.0;
-    for k in (0..N).rev() {
-        sum = sum * x + c[k];
-    }
-    sum
+fn poly(c: [f64; 8], x: f64) -> f64 {
+    let x2 = x * x;
+    let low = (c[0] + c[1] * x) + (c[2] + c[3] * x) * x2;
+    let high = (c[4] + c[5] * x) + (c[6] + c[7] * x) * x2;
+    low + high * (x2 * x2)
 }
 
 /// Returns the standard normal quantile of a probability; infinite at 0 and 1.

@@ -12,6 +12,7 @@ mod ends;
 pub mod ensemble;
 pub mod forecast;
 pub mod frost;
+mod gather;
 pub mod growth;
 pub mod horizon;
 mod life;
@@ -20,7 +21,10 @@ mod made_years;
 mod picking;
 pub mod plan;
 pub mod quantile;
+pub mod recorded;
+mod so_far;
 mod streams;
+mod weather;
 pub mod windows;
 pub mod yields;
 

@@ -4,7 +4,7 @@
 //! beyond that a seeded sample. Source: Efron and Tibshirani 1993, *An Introduction to the Bootstrap* (whole blocks).
 
 use super::accuracy::skill;
-use super::chance::Stream;
+use super::chance::stream;
 
 /// Most seasons whose combinations (six to the sixth: 46,656) are all gone through.
 const EXACT_UP_TO: usize = 6;
@@ -54,9 +54,9 @@ pub fn skill_range(seasons: &[SeasonSums], seed: u64) -> Option<SkillRange> {
             })
             .collect()
     } else {
-        let mut stream = Stream::new(seed, "whole seasons");
+        let mut numbers = stream(seed, "whole seasons");
         (0..SAMPLED)
-            .filter_map(|_| of(total((0..n).map(|_| &seasons[stream.below(n)]))))
+            .filter_map(|_| of(total((0..n).map(|_| &seasons[numbers.below(n)]))))
             .collect()
     };
     skills.sort_unstable_by(f64::total_cmp);

@@ -7,7 +7,7 @@
 //! draws); Del Moral, Doucet and Jasra 2006, Journal of the Royal Statistical Society B 68:411–436 (tempering); Kitagawa
 //! 1996, Journal of Computational and Graphical Statistics 5:1–25 (systematic resampling). All from memory.
 
-use super::chance::Stream;
+use super::chance::stream;
 use super::draws::WeeklyDraws;
 use super::record::LoggedWeeks;
 use crate::garden::week::Week;
@@ -120,7 +120,7 @@ impl Weighed {
     #[must_use]
     pub fn drawn_anew(&self, seed: u64) -> Vec<u32> {
         let n = self.weights.len();
-        let offset = Stream::new(seed, "draw anew").uniform();
+        let offset = stream(seed, "draw anew").uniform();
         let mut places = Vec::with_capacity(n);
         let (mut draw, mut up_to) = (0, self.weights.first().copied().unwrap_or(0.0));
         for i in 0..n {

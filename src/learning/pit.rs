@@ -5,7 +5,7 @@
 //! Gneiting and Held 2009, Biometrics 65:1254–1261 (ties).
 
 use super::accuracy::mean;
-use super::chance::Stream;
+use super::chance::stream;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 /// Number of equal bins.
@@ -37,7 +37,7 @@ pub fn spread_rank(sorted: &[f64], actual: f64, even: f64) -> f64 {
 /// Returns a randomised rank that depends on seed and name alone.
 #[must_use]
 pub fn seeded_rank(sorted: &[f64], actual: f64, seed: u64, name: &str) -> f64 {
-    spread_rank(sorted, actual, Stream::new(seed, name).uniform())
+    spread_rank(sorted, actual, stream(seed, name).uniform())
 }
 
 /// Where the outcomes fell.
@@ -124,8 +124,8 @@ mod tests {
     #[test]
     fn even_ranks_of_a_made_good_forecast() {
         // Truth and draws alike: even numbers with a heap at nothing, as in weeks before the first picking.
-        let mut stream = Stream::new(11, "even");
-        let mut one = || (stream.uniform() * 2.0 - 1.0).max(0.0);
+        let mut numbers = stream(11, "even");
+        let mut one = || (numbers.uniform() * 2.0 - 1.0).max(0.0);
         let ranks: Vec<f64> = (0..1000)
             .map(|i| {
                 let mut draws: Vec<f64> = (0..49).map(|_| one()).collect();

@@ -23,7 +23,7 @@ pub mod plan;
 pub mod quantile;
 pub mod recorded;
 mod so_far;
-mod streams;
+pub(crate) mod streams;
 mod weather;
 pub mod windows;
 pub mod yields;

@@ -26,6 +26,8 @@ pub(crate) enum Purpose {
     Planting = 5,
     /// Order in which recorded years are taken.
     Order = 6,
+    /// Ranks, resampling and bootstraps of the scores.
+    Score = 7,
 }
 
 /// FNV-1a offset basis for 64 bits.

@@ -14,6 +14,7 @@ impl CropSet {
     }
 
     /// Puts a crop in or takes it out.
+    #[inline]
     pub fn set(&mut self, crop: usize, is_in: bool) {
         let (word, bit) = (crop / 64, 1_u64 << (crop % 64));
         if is_in {
@@ -21,6 +22,13 @@ impl CropSet {
         } else {
             self.0[word] &= !bit;
         }
+    }
+
+    /// Says whether two sets have a crop in common.
+    #[inline]
+    #[must_use]
+    pub fn meets(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).any(|(a, b)| a & b != 0)
     }
 
     /// Empties the set.
@@ -35,17 +43,20 @@ impl CropSet {
     }
 
     /// Returns the first crop from `from` on that is in the set.
+    #[inline]
     #[must_use]
     pub fn next(&self, from: usize) -> Option<usize> {
         self.next_where(from, |_| u64::MAX)
     }
 
     /// Returns the first crop from `from` on that is in both sets.
+    #[inline]
     #[must_use]
     pub fn next_in_both(&self, other: &Self, from: usize) -> Option<usize> {
         self.next_where(from, |w| other.0[w])
     }
 
+    #[inline]
     fn next_where(&self, from: usize, mask: impl Fn(usize) -> u64) -> Option<usize> {
         let mut word = from / 64;
         if word >= self.0.len() {
@@ -95,6 +106,11 @@ mod tests {
         assert_eq!(a.next_in_both(&b, 65), Some(129));
         assert_eq!(a.next_in_both(&b, 130), None);
         assert_eq!(CropSet::new(0).next(0), None);
+        assert!(a.meets(&b));
+        b.set(64, false);
+        b.set(129, false);
+        b.set(1, true);
+        assert!(!a.meets(&b));
         a.clear();
         assert!(a.is_empty());
     }

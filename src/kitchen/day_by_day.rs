@@ -73,11 +73,16 @@ fn first_lots(ctx: &Context, s: &mut Scratch) {
 /// Sorts the ends that matter to what stands.
 fn gather_ends(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) {
     for (i, o) in season.outcomes.iter().enumerate() {
-        let matters = matches!(
-            o.cause,
-            EndCause::Cold | EndCause::Heat | EndCause::Clearing | EndCause::Pest
-        );
-        if matters && o.end >= ctx.calendar.start && o.end <= ctx.calendar.days {
+        let cal = &ctx.calendar;
+        let within = match o.cause {
+            EndCause::Failed => false,
+            // The horizon's own end is no end of what stands.
+            EndCause::Finish | EndCause::Horizon => o.end < cal.days,
+            EndCause::Cold | EndCause::Heat | EndCause::Pest | EndCause::Clearing => {
+                o.end <= cal.days
+            }
+        };
+        if within && o.end >= cal.start {
             s.ends.push((o.end, i as u32));
         }
     }
@@ -96,7 +101,7 @@ fn meals(ctx: &Context, s: &mut Scratch, day: u16) {
             let Some(c) = need.crops.next_in_both(&s.waiting_set, from) else {
                 break;
             };
-            let t = s.lots[c].take(want, |_| true, |_, _| {});
+            let t = s.lots[c].take_oldest(want);
             s.waiting_changed(c);
             want -= eat(s, day, c, t);
             from = c + 1;
@@ -159,7 +164,7 @@ fn throw_out(ctx: &Context, s: &mut Scratch, day: u16, home: bool) {
     let mut from = 0;
     while let Some(c) = s.waiting_set.next(from) {
         from = c + 1;
-        if s.lots[c].lots.iter().any(|l| l.last <= day) {
+        if s.lots[c].next_last() <= day {
             let may_eat = if home { allowance(ctx, s, day) } else { 0.0 };
             let eaten = s.lots[c].take(may_eat, |l| l.last <= day, |_, _| {});
             if eaten > 0.0 {
@@ -175,8 +180,7 @@ fn throw_out(ctx: &Context, s: &mut Scratch, day: u16, home: bool) {
                 note(s, day, c as u16, Went::Wasted, left);
             }
         }
-        let lasts = s.lots[c].lots.iter().map(|l| l.last);
-        next_last = next_last.min(lasts.min().unwrap_or(NEVER));
+        next_last = next_last.min(s.lots[c].next_last());
     }
     s.next_last = next_last;
 }
@@ -184,7 +188,13 @@ fn throw_out(ctx: &Context, s: &mut Scratch, day: u16, home: bool) {
 fn end_of_week(ctx: &Context, s: &mut Scratch, day: u16) {
     let week = usize::from(ctx.calendar.week_of[usize::from(day)]);
     let weeks = ctx.calendar.weeks.len();
-    s.out.week_standing_kg[week] = s.standing.iter().map(|q| q.kg).sum();
+    let mut standing_kg = 0.0;
+    let mut from = 0;
+    while let Some(c) = s.standing_set.next(from) {
+        standing_kg += s.standing[c].kg;
+        from = c + 1;
+    }
+    s.out.week_standing_kg[week] = standing_kg;
     s.shelf.end_of_week(
         ctx,
         day,
@@ -445,6 +455,14 @@ mod tests {
         assert_eq!(frost.day, 15);
         assert!(frost.minutes > 60.0, "{frost:?}");
         assert!(sum(&out, Went::LostStanding) < 1e-9);
+        // A finished planting may be cut short by cold all the same: its end is an end.
+        ended(&mut draw, kale, 12, EndCause::Finish);
+        let out = live(&g, &draw, 42);
+        assert!(
+            out.flows
+                .iter()
+                .any(|f| f.day == 11 && f.went == Went::Picked && f.kg > 1.0)
+        );
         // Pests give no warning: what stands is lost.
         ended(&mut draw, kale, 10, EndCause::Pest);
         let out = live(&g, &draw, 42);

@@ -16,19 +16,22 @@ pub mod day_by_day;
 pub mod draw;
 #[cfg(test)]
 pub(crate) mod fixture;
+#[cfg(test)]
+mod fixture_tables;
 pub mod forecast;
 #[cfg(test)]
 mod household_tests;
+mod keep_back;
 mod limits;
 mod lots;
 pub mod minutes;
 pub mod mixing;
 pub mod needs;
+pub mod offered;
 pub mod overload;
 mod scratch;
 mod sessions_by_rule;
-#[cfg(test)]
-mod speed_tmp;
+mod spare;
 mod standing;
 mod stores;
 pub mod waiting;

@@ -88,11 +88,13 @@ impl Scratch {
     }
 
     /// Keeps the set of crops that wait in step with a queue that changed.
+    #[inline]
     pub(super) fn waiting_changed(&mut self, crop: usize) {
         self.waiting_set.set(crop, self.lots[crop].kg > 0.0);
     }
 
     /// Keeps the set of crops that stand in step with a queue that changed.
+    #[inline]
     pub(super) fn standing_changed(&mut self, crop: usize) {
         self.standing_set.set(crop, self.standing[crop].kg > 0.0);
     }

@@ -8,6 +8,7 @@ use super::calendar::NEVER;
 use super::context::Context;
 use super::lots::Lot;
 use super::scratch::Scratch;
+use super::spare;
 
 /// Containers below this are no longer worth wanting.
 const LITTLE: f64 = 0.05;
@@ -126,6 +127,6 @@ fn standing_asks(ctx: &Context, s: &Scratch, day: u16) -> bool {
 fn gathered_asks(ctx: &Context, s: &Scratch, day: u16) -> bool {
     ctx.calendar.closes_week[usize::from(day)]
         && (0..ctx.products.len()).any(|p| {
-            s.gathered_kg[p] > 0.0 && s.gathered_kg[p] >= allocate::load_kg(ctx, p) * (1.0 - 1e-9)
+            s.gathered_kg[p] > 0.0 && s.gathered_kg[p] >= spare::load_kg(ctx, p) * (1.0 - 1e-9)
         })
 }

@@ -234,10 +234,7 @@ pub(super) fn settle_past(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) -
             let kg = f64::from(ready.kg);
             s.out.books.ready += kg;
             let k = &ctx.crops[crop];
-            let ended = {
-                let o = &season.outcomes[ready.planting as usize];
-                o.end <= start && !matches!(o.cause, EndCause::Finish | EndCause::Horizon)
-            };
+            let ended = season.outcomes[ready.planting as usize].end <= start;
             let spoiled = season
                 .spoiled
                 .iter()

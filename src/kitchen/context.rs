@@ -34,6 +34,8 @@ pub struct KitchenCrop {
     pub holds_days: u16,
     /// Whether the kitchen decides when it is picked.
     pub holds: bool,
+    /// Whether a light frost kills it, so that its bed is stripped on the eve.
+    pub tender: bool,
     /// Days between pickings.
     pub pick_every: u16,
     /// Minutes to pick a kilogram.
@@ -84,6 +86,9 @@ pub struct Equipment {
     /// Bags on hand.
     pub bags: f64,
 }
+
+/// Plants killed at or above this, °F, are tender (light freeze, 29-32 °F, kills tender plants: UC Tuolumne).
+const TENDER_F: f64 = 29.0;
 
 /// What was settled before the season begins.
 #[derive(Debug, Clone)]
@@ -237,6 +242,7 @@ fn kitchen_crop(garden: &Garden, id: CropId, index: usize, wanted: &wanted::Want
         last_days: whole_days(crop.kitchen.last_days),
         holds_days: whole_days(crop.harvest.holds_days),
         holds: crop.harvest.holds_days > HOLDS_OVER_DAYS,
+        tender: crop.ends.killed_below.is_some_and(|t| t.f() >= TENDER_F),
         pick_every: whole_days(crop.harvest.pick_every_days).max(1),
         pick_min_per_kg: crop.kitchen.pick_min_per_lb.min_value() / KG_PER_LB,
         choices,

@@ -284,7 +284,7 @@ pub(super) fn take_up(ctx: &Context, s: &mut Scratch, ready: &Ready, cause: EndC
         lose(s, day, crop, less, true);
         kg -= less;
     }
-    if must && cause == EndCause::Cold {
+    if must && cause == EndCause::Cold && k.tender {
         s.frost_today_kg += kg;
     }
     bring_in(ctx, s, day, crop, kg, ready.kind == ReadyKind::Strip);
@@ -334,7 +334,7 @@ pub(super) fn eves(ctx: &Context, season: &SeasonDraw, s: &mut Scratch, day: u16
         }
         each_food(ctx, planting, |crop| {
             let kg = uproot(s, crop, planting);
-            if cause == EndCause::Cold {
+            if cause == EndCause::Cold && ctx.crops[usize::from(crop)].tender {
                 s.frost_today_kg += kg;
             }
             bring_in(ctx, s, day, crop, kg, false);

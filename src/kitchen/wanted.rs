@@ -135,20 +135,17 @@ pub fn settle(
     notes: &mut Vec<String>,
 ) -> Wanted {
     let mut wanted = Wanted::default();
-    for goal in effective_goals(garden, local, notes) {
+    for goal in effective_goals(garden, local) {
         add_goal(garden, local, calendar, as_of, &goal, &mut wanted, notes);
     }
     wanted
 }
 
 /// Returns the household's goals, or one without limit for each crop's usual product.
-fn effective_goals(garden: &Garden, local: &[Option<u16>], notes: &mut Vec<String>) -> Vec<Goal> {
+fn effective_goals(garden: &Garden, local: &[Option<u16>]) -> Vec<Goal> {
     if let Some(goals) = &garden.household.goals {
         return goals.clone();
     }
-    notes.push(
-        "No goals were given: every crop goes, without limit, to its usual product.".to_owned(),
-    );
     let mut seen: Vec<ProductId> = Vec::new();
     let mut goals = Vec::new();
     for (crop, local) in garden.crops.iter().zip(local) {

@@ -91,11 +91,14 @@ struct Texts {
 impl Texts {
     fn read(files: &Files, f: &mut Findings) -> Self {
         for (name, reason) in &files.unreadable {
-            f.tell(Problem::of_file(
-                Kind::UnreadableFile,
-                name,
-                format!("{name} cannot be read: {reason}"),
-            ));
+            f.tell(
+                Problem::of_file(
+                    Kind::UnreadableFile,
+                    name,
+                    format!("{name} cannot be read: {reason}"),
+                )
+                .hint("check that it is a file, that it is there and that you may read it"),
+            );
         }
         let toml = files
             .content

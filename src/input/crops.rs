@@ -10,6 +10,7 @@ use super::problem::{Findings, Kind, Told};
 use super::rows::Row;
 use super::tables::Entry;
 use crate::garden::crop::{Crop, CropId, FoodGroup, Pattern, SecondFood};
+use crate::garden::preserving::{Product, ProductId};
 use crate::garden::safety::SafetyRow;
 use crate::garden::units::Mass;
 
@@ -35,6 +36,44 @@ pub(crate) fn read(entries: &[Entry<'_>], findings: &mut Findings) -> (Vec<Crop>
     // Indices are positions, so one row that cannot be read spoils the list; its problem has been told.
     let all = crops.into_iter().collect::<Result<Vec<_>, Told>>();
     (all.unwrap_or_default(), names)
+}
+
+/// Checks that the product every crop usually goes to exists and is made of it, and puts in that product's own name.
+pub(crate) fn settle_put_by(
+    crops: &mut [Crop],
+    entries: &[Entry<'_>],
+    products: &[Product],
+    names: &Names<ProductId>,
+    f: &mut Findings,
+) {
+    for (i, (crop, entry)) in crops.iter_mut().zip(entries).enumerate() {
+        let Some(cell) = entry.row.cell("put_by") else {
+            continue;
+        };
+        let Some(id) = names.find(&cell.text) else {
+            let problem = cell.problem(
+                Kind::UnknownProduct,
+                format!("`{}` is not in the product table", cell.text),
+            );
+            let problem = problem
+                .expected("a product")
+                .maybe_hint(names.hint(&cell.text));
+            f.tell(problem);
+            continue;
+        };
+        // Products are missing altogether when one of them could not be read.
+        let Some(product) = products.get(id.0) else {
+            continue;
+        };
+        if product.parts.iter().all(|part| part.crop != CropId(i)) {
+            let problem = cell.problem(
+                Kind::UnknownProduct,
+                format!("{} is not made of {}", product.name, crop.name),
+            );
+            f.tell(problem.expected("a product whose crops name this one"));
+        }
+        crop.put_by = Some(product.name.clone());
+    }
 }
 
 /// What safety rests on cannot be changed by a household's row.

@@ -141,7 +141,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
             f,
         ),
     ];
-    let (crops, crop_names) = crops::read(&merged[0].entries, f);
+    let (mut crops, crop_names) = crops::read(&merged[0].entries, f);
     let (methods, method_names) = methods::read(&merged[1].entries, f);
     let (products, product_names) = products::read(
         &merged[2].entries,
@@ -153,6 +153,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         },
         f,
     );
+    crops::settle_put_by(&mut crops, &merged[0].entries, &products, &product_names, f);
     let settings = settings(texts.toml.as_ref(), files, &crop_names, f);
     let show = settings.as_ref().map_or(Show::default(), |s| s.show);
     let order = show.dates;
@@ -215,6 +216,9 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
     let record = super::record::read(|name| texts.get(name), context, f);
 
     let (settings, planted) = (settings?, planted?);
+    if planted.plantings.is_empty() {
+        f.warn("plantings.csv has no rows yet.");
+    }
     let mut household = settings.household?;
     let mut grown: Vec<CropId> = planted.plantings.iter().map(|p| p.crop).collect();
     grown.sort_unstable();

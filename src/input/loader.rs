@@ -186,6 +186,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         };
         planting_names::made(p, bed_name, crop_name);
         checks::sizes(&p.plantings, &p.sizes, &beds, &crops, f);
+        checks::crowding(&p.plantings, &beds, &crops, f);
     }
     let measures = settings
         .as_ref()

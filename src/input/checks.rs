@@ -64,6 +64,7 @@ pub(crate) fn crowding(
         list.sort_by_key(|p| p.start());
         // What is in the ground: until when, if that is known, and what part of the bed it takes.
         let mut there: Vec<(Option<NaiveDate>, f64)> = Vec::new();
+        let mut worst: Option<(f64, NaiveDate)> = None;
         for (i, planting) in list.iter().enumerate() {
             let day = planting.start();
             let crop = crops.get(planting.crop.0);
@@ -75,13 +76,16 @@ pub(crate) fn crowding(
             }
             let filled: f64 = there.iter().map(|(_, share)| share).sum();
             there.retain(|(cleared, _)| cleared.is_some());
-            if filled > CROWDED {
-                findings.warn(format!(
-                    "Bed {} holds {} times what fits it on {day}: check sizes and clearing days.",
-                    bed.name,
-                    round(filled)
-                ));
+            if worst.is_none_or(|(most, _)| filled > most) {
+                worst = Some((filled, day));
             }
+        }
+        if let Some((filled, day)) = worst.filter(|(filled, _)| *filled > CROWDED) {
+            findings.warn(format!(
+                "Bed {} holds {} times what fits it on {day}: check sizes and clearing days.",
+                bed.name,
+                round(filled)
+            ));
         }
     }
 }

@@ -243,23 +243,21 @@ fn likely(
     let Some(planted) = context.plantings else {
         return Ok(None);
     };
-    let of_bed: Vec<usize> = givers
-        .get(&crop)
-        .into_iter()
-        .flatten()
-        .copied()
-        .filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
-        .collect();
-    let mut there = of_bed.iter().filter(|&&i| {
+    // Looked at one by one and only as far as needed: a long log against a long list stays quick.
+    let of_bed = || {
+        let list = givers.get(&crop).into_iter().flatten().copied();
+        list.filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
+    };
+    let mut there = of_bed().filter(|&i| {
         let p = &planted.plantings[i];
         !too_early(date, whole_week, p.start()) && p.cleared.is_none_or(|c| date <= c)
     });
     let found = there.next();
     if found.is_some() {
         let unmistakable = there.next().is_none();
-        return Ok(found.filter(|_| unmistakable).map(|&i| PlantingId(i)));
+        return Ok(found.filter(|_| unmistakable).map(PlantingId));
     }
-    let earliest = of_bed.iter().map(|&i| planted.plantings[i].start()).min();
+    let earliest = of_bed().map(|i| planted.plantings[i].start()).min();
     match earliest {
         // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
         Some(start)

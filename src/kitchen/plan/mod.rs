@@ -1,0 +1,13 @@
+//! The session planner: which days to hold sessions on and what to put by in each.
+//!
+//! A plan is made on a bare [`instance`]; the checker in the room above re-derives everything from instance and plan
+//! alone and shares nothing with this folder but the instance's types.
+
+pub mod cost;
+pub mod instance;
+pub mod solve;
+
+mod bound;
+mod greedy;
+mod lp;
+mod model;

@@ -1,0 +1,330 @@
+//! The planner: a plain plan, then four-week stretches solved one after another, then overlapping ones until nothing gains.
+//!
+//! Every stretch is a mixed-integer program with a limit on nodes, so the same problem has the same plan everywhere. The
+//! plan is never worse than the plain one. How good it is, is told by a bound for the whole horizon.
+
+use super::bound::{Climb, lower_bound};
+use super::cost::cost;
+use super::greedy;
+use super::instance::{Instance, Plan, Work};
+use super::lp::Budget;
+use super::model::{Model, Window, build};
+
+/// How hard to try.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Effort {
+    /// Most nodes for one stretch.
+    pub nodes: u64,
+    /// Relative gap at which a stretch counts as solved.
+    pub gap: f64,
+    /// Weeks in one stretch.
+    pub weeks: i32,
+    /// Weeks settled by one stretch before the next begins, and by which overlapping stretches move.
+    pub step_weeks: i32,
+    /// Most sweeps of overlapping stretches.
+    pub sweeps: usize,
+    /// Weeks planned apart in the bound.
+    pub bound_weeks: i32,
+    /// Most nodes for one stretch of the bound.
+    pub bound_nodes: u64,
+    /// Rounds of the bound; none for no bound.
+    pub bound_rounds: usize,
+}
+
+impl Default for Effort {
+    fn default() -> Self {
+        Self {
+            nodes: 2000,
+            gap: 0.002,
+            weeks: 4,
+            step_weeks: 2,
+            sweeps: 6,
+            bound_weeks: 6,
+            bound_nodes: 2000,
+            bound_rounds: 6,
+        }
+    }
+}
+
+/// A plan with what is known of its quality.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// Its price, minutes.
+    pub price: f64,
+    /// Price of the plain plan by rule, minutes.
+    pub greedy_price: f64,
+    /// Price after the first passage, minutes.
+    pub rolling_price: f64,
+    /// A price that no plan can undercut, minutes, if asked for and found.
+    pub bound: Option<f64>,
+    /// Stretches solved.
+    pub stretches: usize,
+    /// Stretches of which the best plan was proven, within the gap of the effort.
+    pub proven: usize,
+}
+
+impl Planned {
+    /// Returns by what share of its price the plan could be bettered at most, if a bound is known.
+    #[must_use]
+    pub fn gap(&self) -> Option<f64> {
+        let bound = self.bound?;
+        Some(if self.price > 0.0 {
+            ((self.price - bound) / self.price).max(0.0)
+        } else {
+            0.0
+        })
+    }
+}
+
+/// Plans the sessions.
+#[must_use]
+pub fn plan(instance: &Instance, effort: Effort) -> Planned {
+    let mut plain = Plan::default();
+    greedy::fill(instance, &mut plain, 0, instance.sessions.len());
+    let greedy_price = cost(instance, &plain).total();
+    let mut search = Search {
+        instance,
+        effort,
+        stretches: 0,
+        proven: 0,
+    };
+    let rolled = search.roll();
+    let rolling_price = cost(instance, &rolled).total();
+    let mut plan = if rolling_price < greedy_price {
+        rolled
+    } else {
+        plain
+    };
+    search.improve(&mut plan);
+    let plan = oldest_first(instance, plan);
+    let price = cost(instance, &plan).total();
+    let bound = (effort.bound_rounds > 0)
+        .then(|| whole_bound(instance, effort, price))
+        .flatten();
+    Planned {
+        plan,
+        price,
+        greedy_price,
+        rolling_price,
+        bound,
+        stretches: search.stretches,
+        proven: search.proven,
+    }
+}
+
+struct Search<'a> {
+    instance: &'a Instance,
+    effort: Effort,
+    stretches: usize,
+    proven: usize,
+}
+
+impl Search<'_> {
+    /// Returns the number of weeks the sessions span.
+    fn weeks(&self) -> i32 {
+        let days = self.instance.sessions.last().map_or(0, |last| {
+            last.day - self.instance.sessions[0].day + 1
+        });
+        (days + 6) / 7
+    }
+
+    /// Returns the first session of a week, counted from the first session's day.
+    fn first_of(&self, week: i32) -> usize {
+        let sessions = &self.instance.sessions;
+        sessions.partition_point(|s| s.day < sessions[0].day + 7 * week)
+    }
+
+    /// Goes through the horizon once, settling the first weeks of each stretch.
+    fn roll(&mut self) -> Plan {
+        let mut settled = Plan::default();
+        let mut week = 0;
+        while week < self.weeks() {
+            let (from, to) = (self.first_of(week), self.first_of(week + self.effort.weeks));
+            let last = week + self.effort.weeks >= self.weeks();
+            let until = if last {
+                to
+            } else {
+                self.first_of(week + self.effort.step_weeks)
+            };
+            let mut hint = settled.clone();
+            greedy::fill(self.instance, &mut hint, from, to);
+            if let Some(work) = self.solve(from, to, &settled, &hint, !last) {
+                settled.work.extend(work.into_iter().filter(|w| w.session < until));
+            } else {
+                settled.work.extend(
+                    hint.work
+                        .into_iter()
+                        .filter(|w| (from..until).contains(&w.session)),
+                );
+            }
+            if last {
+                break;
+            }
+            week += self.effort.step_weeks;
+        }
+        settled
+    }
+
+    /// Solves overlapping stretches again, everything else standing, until a whole sweep gains nothing.
+    fn improve(&mut self, plan: &mut Plan) {
+        let step = self.effort.step_weeks.max(1);
+        let starts: Vec<i32> = (0..)
+            .map(|i| i * step)
+            .take_while(|&w| w == 0 || w + self.effort.weeks < self.weeks() + step)
+            .collect();
+        let mut stale = vec![true; starts.len()];
+        let mut price = cost(self.instance, plan).total();
+        for _ in 0..self.effort.sweeps {
+            if !stale.iter().any(|s| *s) {
+                break;
+            }
+            for index in 0..starts.len() {
+                if !std::mem::replace(&mut stale[index], false) {
+                    continue;
+                }
+                let (from, to) = (
+                    self.first_of(starts[index]),
+                    self.first_of(starts[index] + self.effort.weeks),
+                );
+                let Some(work) = self.solve(from, to, plan, plan, false) else {
+                    continue;
+                };
+                let mut changed = Plan { work };
+                let outside = |w: &&Work| w.session < from || w.session >= to;
+                (changed.work).extend(plan.work.iter().filter(outside).cloned());
+                changed.work.sort_by_key(|w| (w.session, w.product));
+                let new_price = cost(self.instance, &changed).total();
+                if new_price < price - 1e-6 {
+                    *plan = changed;
+                    price = new_price;
+                    let near = if self.instance.limits.iter().any(|l| l.days.is_none()) {
+                        starts.len()
+                    } else {
+                        (self.effort.weeks / step + 1).unsigned_abs() as usize
+                    };
+                    for (other, stale) in stale.iter_mut().enumerate() {
+                        *stale |= other != index && other.abs_diff(index) <= near;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Solves one stretch and returns its work.
+    fn solve(
+        &mut self,
+        from: usize,
+        to: usize,
+        fixed: &Plan,
+        start: &Plan,
+        later_is_free: bool,
+    ) -> Option<Vec<Work>> {
+        let window = Window {
+            from,
+            to,
+            fixed,
+            later_is_free,
+            bound: false,
+        };
+        let model = build(self.instance, window);
+        if model.columns.is_empty() {
+            return Some(Vec::new());
+        }
+        let budget = Budget {
+            nodes: self.effort.nodes,
+            gap: self.effort.gap,
+        };
+        let point = model.point(self.instance, start);
+        let answer = model.lp.solve(budget, Some(&point))?;
+        self.stretches += 1;
+        self.proven += usize::from(answer.proven);
+        let (values, _) = answer.best?;
+        Some(model.plan(&values).work)
+    }
+}
+
+/// Finds a price that no plan can undercut.
+fn whole_bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
+    let nothing = Plan::default();
+    let window = Window {
+        from: 0,
+        to: instance.sessions.len(),
+        fixed: &nothing,
+        later_is_free: false,
+        bound: true,
+    };
+    let model = build(instance, window);
+    let beyond = out_of_reach(instance, &model);
+    if model.columns.is_empty() {
+        return Some(beyond);
+    }
+    let day = |k: usize| instance.sessions[k].day - instance.sessions[0].day;
+    let block_of: Vec<Option<usize>> = (model.columns.iter())
+        .map(|column| {
+            let week = day(column.session()?) / 7;
+            usize::try_from(week / effort.bound_weeks.max(1)).ok()
+        })
+        .collect();
+    let climb = Climb {
+        budget: Budget {
+            nodes: effort.bound_nodes,
+            gap: 1e-4,
+        },
+        rounds: effort.bound_rounds,
+    };
+    Some(beyond + lower_bound(&model.lp, &block_of, price - beyond, climb)?)
+}
+
+/// Returns the price of the food that no session can use, which the program leaves out.
+fn out_of_reach(instance: &Instance, model: &Model) -> f64 {
+    let mut reached = vec![false; instance.buckets.len()];
+    for column in &model.columns {
+        if let super::model::Column::Put { bucket, .. } = column {
+            reached[*bucket] = true;
+        }
+    }
+    (instance.buckets.iter().zip(reached))
+        .filter(|(_, reached)| !reached)
+        .map(|(bucket, _)| bucket.loss_per_kg * bucket.kg)
+        .sum()
+}
+
+/// Gives every session the oldest food its products can take, amounts unchanged.
+///
+/// Food of one kind keeps alike, so an older lot can always change places with a newer one that is used before it.
+pub(crate) fn oldest_first(instance: &Instance, mut plan: Plan) -> Plan {
+    let mut left: Vec<f64> = instance.buckets.iter().map(|b| b.kg).collect();
+    for entry in &mut plan.work {
+        let mut wanted = vec![0.0; instance.products[entry.product].parts.len()];
+        let product = &instance.products[entry.product];
+        for &(bucket, kg) in &entry.takes {
+            let food = instance.buckets[bucket].food;
+            if let Some(part) = product.parts.iter().position(|p| p.food == food) {
+                wanted[part] += kg;
+            }
+        }
+        let mut oldest: Vec<usize> = (0..instance.buckets.len())
+            .filter(|&b| {
+                (instance.reach(&instance.buckets[b], product))
+                    .is_some_and(|(first, last)| (first..=last).contains(&entry.session))
+            })
+            .collect();
+        oldest.sort_by_key(|&b| (instance.buckets[b].day, b));
+        let mut takes = Vec::new();
+        for (part, mut wanted) in product.parts.iter().zip(wanted) {
+            for &bucket in oldest.iter().filter(|&&b| instance.buckets[b].food == part.food) {
+                let kg = left[bucket].min(wanted);
+                if kg > 1e-9 {
+                    takes.push((bucket, kg));
+                    left[bucket] -= kg;
+                    wanted -= kg;
+                }
+            }
+        }
+        takes.sort_by_key(|t| t.0);
+        entry.takes = takes;
+    }
+    plan
+}

@@ -1,4 +1,31 @@
 //! The kitchen: from what is ready to what is eaten, put by or given away, and the hours it takes.
+//!
+//! [`context::compile`] settles once what a household needs, wants and has; [`day_by_day::day_by_day`] then lives
+//! through one drawn season; [`accumulate::Accumulator`] gathers draws and [`overload::overload`] sums them up.
+//! Knows the garden and what the season says is ready; knows nothing of weather, files or text output.
 
+pub mod accumulate;
+mod allocate;
+pub mod books;
+pub mod calendar;
 pub mod certificate;
+pub mod checker;
+pub mod context;
+pub mod day_by_day;
+pub mod draw;
+#[cfg(test)]
+pub(crate) mod fixture;
+pub mod forecast;
+mod limits;
+mod lots;
+pub mod minutes;
+pub mod mixing;
+pub mod needs;
+pub mod overload;
 pub mod plan;
+mod scratch;
+mod sessions_by_rule;
+mod standing;
+mod stores;
+pub mod waiting;
+pub mod wanted;

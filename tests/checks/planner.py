@@ -45,9 +45,9 @@ def solve(problem, seconds):
         late = var(prices["overtime_min"], s["overtime"])
         hand = [(opened, kitchen - s["hands"] * s["minutes"]), (late, -s["hands"])]
         row([(late, 1), (opened, -s["overtime"])], -np.inf, 0)
-        clock = [[] for _ in problem["appliances"]]
-        least = [math.inf] * len(problem["appliances"])
-        on = [[] for _ in problem["appliances"]]
+        clock = [[] for _ in range(problem["appliances"])]
+        least = [math.inf] * problem["appliances"]
+        on = [[] for _ in range(problem["appliances"])]
         groups = {}
         for p, product in enumerate(products):
             puts = []
@@ -60,7 +60,7 @@ def solve(problem, seconds):
                     continue
                 age = max(0, s["day"] - bucket["best_day"])
                 q = var(prices["stale_kg_day"] * age + product["dislike_per_kg"], bucket["kg"])
-                puts.append((q, b, part["minutes_per_kg"] + product["minutes_per_kg"]))
+                puts.append((q, b, part["minutes_per_kg"], part["loads_per_kg"]))
             if not puts:
                 continue
             y = var(prices["setup_min"] * product["setup_min"], 1, True)
@@ -72,29 +72,29 @@ def solve(problem, seconds):
                 hand.append((groups[g], setup))
             row([(y, 1), (groups[g], -1)], -np.inf, 0)
             hand.append((y, product["setup_min"]))
-            for q, b, minutes in puts:
+            for q, b, minutes, _ in puts:
                 row([(q, 1), (y, -buckets[b]["kg"])], -np.inf, 0)
                 hand.append((q, minutes))
                 taken[b].append((q, 1))
             if product["least_kg"] > 0:
-                row([(q, 1) for q, _, _ in puts] + [(y, -product["least_kg"])], 0, np.inf)
+                row([(q, 1) for q, _, _, _ in puts] + [(y, -product["least_kg"])], 0, np.inf)
             if len(product["parts"]) > 1:
                 for part in product["parts"]:
                     is_part = lambda b: float(buckets[b]["food"] == part["food"])
-                    row([(q, is_part(b) - part["least"]) for q, b, _ in puts], 0, np.inf)
-                    row([(q, is_part(b) - part["greatest"]) for q, b, _ in puts], -np.inf, 0)
+                    row([(q, is_part(b) - part["least"]) for q, b, _, _ in puts], 0, np.inf)
+                    row([(q, is_part(b) - part["greatest"]) for q, b, _, _ in puts], -np.inf, 0)
             a = product["appliance"]
             if a is not None:
                 n = var(0, 1000, True)
-                row([(q, 1) for q, _, _ in puts] + [(n, -a["load_kg"])], -np.inf, 0)
+                row([(q, loads) for q, _, _, loads in puts] + [(n, -1)], -np.inf, 0)
                 row([(n, 1), (y, -1)], 0, np.inf)
                 row([(n, 1), (y, -1000)], -np.inf, 0)
                 hand.append((n, a["hand_min"]))
-                clock[a["which"]].append((n, a["load_min"] / problem["appliances"][a["which"]]))
+                clock[a["which"]].append((n, a["load_min"]))
                 first = kitchen + problem["groups"][g] + product["setup_min"] + a["hand_min"]
                 least[a["which"]] = min(least[a["which"]], first / s["hands"])
                 on[a["which"]].append(y)
-            use[p, k], amount[p, k] = y, [q for q, _, _ in puts]
+            use[p, k], amount[p, k] = y, [q for q, _, _, _ in puts]
         row(hand, -np.inf, 0)
         for a, terms in enumerate(clock):
             for y in on[a]:
@@ -106,12 +106,13 @@ def solve(problem, seconds):
         if taken[b]:
             row(taken[b], -np.inf, bucket["kg"])
     for limit in problem["limits"]:
-        for end in range(len(sessions)) if limit["days"] is not None else [len(sessions) - 1]:
+        for end in range(len(sessions)):
             terms = []
             for term in limit["terms"]:
                 for k in range(end + 1):
-                    old = limit["days"] is not None and sessions[k]["day"] <= sessions[end]["day"] - limit["days"]
-                    if old or (term["product"], k) not in use:
+                    since = sessions[end]["day"] - sessions[k]["day"]
+                    back = term["days"] is not None and since >= term["days"]
+                    if back or (term["product"], k) not in use:
                         continue
                     terms += [(q, term["per_kg"]) for q in amount[term["product"], k]]
                     terms.append((use[term["product"], k], term["per_use"]))

@@ -40,22 +40,21 @@ fn as_json(instance: &Instance) -> Value {
         "products": instance.products.iter().map(|p| json!({
             "parts": p.parts.iter().map(|x| json!({
                 "food": x.food, "least": x.least, "greatest": x.greatest,
-                "minutes_per_kg": x.minutes_per_kg,
+                "minutes_per_kg": x.minutes_per_kg, "loads_per_kg": x.loads_per_kg,
             })).collect::<Vec<_>>(),
-            "group": p.group, "setup_min": p.setup_min, "minutes_per_kg": p.minutes_per_kg,
+            "group": p.group, "setup_min": p.setup_min,
             "least_kg": p.least_kg, "within_days": p.within_days,
             "dislike_per_kg": p.dislike_per_kg,
             "appliance": p.appliance.map(|a| json!({
-                "which": a.which, "load_kg": a.load_kg, "load_min": a.load_min,
-                "hand_min": a.hand_min,
+                "which": a.which, "load_min": a.load_min, "hand_min": a.hand_min,
             })),
         })).collect::<Vec<_>>(),
         "groups": instance.groups.iter().map(|g| g.setup_min).collect::<Vec<_>>(),
         "appliances": instance.appliances,
         "limits": instance.limits.iter().map(|l| json!({
-            "days": l.days, "amount": l.amount,
+            "amount": l.amount,
             "terms": l.terms.iter().map(|t| json!({
-                "product": t.product, "per_kg": t.per_kg, "per_use": t.per_use,
+                "product": t.product, "per_kg": t.per_kg, "per_use": t.per_use, "days": t.days,
             })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "prices": {
@@ -79,14 +78,16 @@ fn export() {
 
 #[test]
 #[ignore = "experiment"]
-fn bounds() {
-    let price = [7886.3, 10525.6, 7230.5];
-    for seed in 1..=3 {
-        let (merged, _) = problem(15, 26, seed, Kind::Plain).merged();
-        for weeks in [3, 4, 6] { for rounds in [1, 6] {
-            let start = std::time::Instant::now();
-            let b = plan(&merged, Effort{ nodes: 1, sweeps: 0, bound_weeks: weeks, bound_rounds: rounds, ..Effort::default()});
-            eprintln!("Plain {seed} weeks {weeks} rounds {rounds}: {:.1} gap {:.2} t {:.1}", b.bound.unwrap(), 100.0*(1.0-b.bound.unwrap()/price[seed as usize-1]), start.elapsed().as_secs_f64());
-        }}
+fn table() {
+    let store: Value = serde_json::from_str(include_str!("../checks/planner.json")).unwrap();
+    let only = std::env::var("ONLY").unwrap_or_default();
+    for (name, instance) in all().filter(|(n, _)| n.contains(&only)) {
+        let start = std::time::Instant::now();
+        let a = plan(&instance, Effort { bound_rounds: 0, ..Effort::default() });
+        let t1 = start.elapsed().as_secs_f64();
+        let report = putby::kitchen::checker::check(&instance, &a.plan);
+        let known = store["problems"][&name]["value"].as_f64().unwrap_or(f64::NAN);
+        let kb = store["problems"][&name]["bound"].as_f64().unwrap_or(f64::NAN);
+        eprintln!("ROW {name}: greedy {:.1} rolling {:.1} price {:.2} ({:.2}) known {known:.2} bound {kb:.1} excess {:.3}% proven {}/{} t {t1:.1} faults {:?}", a.greedy_price, a.rolling_price, a.price, report.price, 100.0*(a.price/known-1.0), a.proven, a.stretches, report.faults.iter().map(|f| f.to_string()).collect::<Vec<_>>());
     }
 }

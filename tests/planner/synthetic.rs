@@ -1,7 +1,7 @@
 //! Made-up planning problems of any size, the same on every machine. All amounts are invented.
 
 use putby::kitchen::plan::instance::{
-    Appliance, Bucket, Group, Instance, Limit, Part, Prices, Product, Session, Term,
+    Appliance, Bucket, Container, Group, Instance, Limit, Part, Prices, Product, Session, Term,
 };
 
 /// A small generator of numbers (splitmix64: Steele, Lea and Flood 2014), so that no crate's version changes a problem.
@@ -69,7 +69,7 @@ pub fn problem(crops: usize, weeks: i32, seed: u64, kind: Kind) -> Instance {
         instance.groups.push(Group { setup_min });
     }
     if full {
-        instance.appliances = vec![1.0, 1.0];
+        instance.appliances = 2;
     }
     for crop in 0..crops {
         food(&mut instance, &mut n, crop, weeks, crops, full);
@@ -108,15 +108,16 @@ fn food(
             best_day: day + (keeps + 1) / 2,
             last_day: day + keeps,
             loss_per_kg,
+            not_canned: false,
         });
         day += every;
     }
     let appliance = (full && crop % 3 == 0).then_some(Appliance {
         which: 0,
-        load_kg: 0.9,
         load_min: 7.0,
         hand_min: 1.0,
         whole: false,
+        filled_first: false,
     });
     instance.products.push(Product {
         parts: vec![Part {
@@ -124,11 +125,17 @@ fn food(
             least: 0.0,
             greatest: 1.0,
             minutes_per_kg,
+            loads_per_kg: if appliance.is_some() { 1.0 / 0.9 } else { 0.0 },
         }],
         group: crop % 4,
         setup_min: n.between(5.0, 20.0),
         appliance,
-        minutes_per_kg: 0.0,
+        container: Container {
+            kg: 1.0,
+            step: 1.0,
+            minutes: 0.0,
+        },
+        canned: false,
         least_kg: 0.0,
         within_days: None,
         until_day: None,
@@ -150,20 +157,22 @@ fn extras(instance: &mut Instance, n: &mut Numbers, crops: usize) {
         canned.within_days = Some(2);
         canned.appliance = Some(Appliance {
             which: 1,
-            load_kg: 3.0,
             load_min: 75.0,
             hand_min: 20.0,
             whole: true,
+            filled_first: true,
         });
+        canned.canned = true;
+        canned.parts[0].loads_per_kg = 1.0 / 3.0;
         instance.products.push(canned);
         let goal = 0.5 * total(instance, crop);
         instance.limits.push(Limit {
             name: format!("goal {crop}"),
-            days: None,
             terms: vec![Term {
                 product: crop,
                 per_kg: 1.0,
                 per_use: 0.0,
+                days: None,
             }],
             amount: goal,
         });
@@ -173,14 +182,20 @@ fn extras(instance: &mut Instance, n: &mut Numbers, crops: usize) {
             food,
             least,
             greatest,
-            minutes_per_kg: 10.0,
+            minutes_per_kg: 11.0,
+            loads_per_kg: 0.0,
         };
         instance.products.push(Product {
             parts: vec![part(1, 0.5, 1.0), part(2, 0.0, 0.5)],
             group: 1,
             setup_min: 8.0,
             appliance: None,
-            minutes_per_kg: 1.0,
+            container: Container {
+                kg: 1.0,
+                step: 0.5,
+                minutes: 0.0,
+            },
+            canned: false,
             least_kg: 0.5,
             within_days: None,
             until_day: None,
@@ -192,23 +207,23 @@ fn extras(instance: &mut Instance, n: &mut Numbers, crops: usize) {
     }
     instance.limits.push(Limit {
         name: "freezer intake".into(),
-        days: Some(1),
         terms: (0..crops)
             .map(|product| Term {
                 product,
                 per_kg: 1.0,
                 per_use: 0.0,
+                days: Some(1),
             })
             .collect(),
         amount: 9.0,
     });
     instance.limits.push(Limit {
         name: "crock".into(),
-        days: Some(14),
         terms: vec![Term {
             product: 1,
             per_kg: 0.0,
             per_use: 1.0,
+            days: Some(14),
         }],
         amount: 2.0,
     });

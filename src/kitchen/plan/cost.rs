@@ -2,7 +2,7 @@
 //!
 //! The checker has its own, on purpose.
 
-use super::instance::{Instance, Plan, Work};
+use super::instance::{Instance, Part, Plan, Work};
 
 /// Rounding slack when loads are counted, in loads.
 const LOAD_SLACK: f64 = 1e-6;
@@ -41,16 +41,28 @@ impl Cost {
     }
 }
 
-/// Returns the number of loads an amount takes.
-pub(crate) fn loads(kg: f64, load_kg: f64) -> f64 {
-    (kg / load_kg - LOAD_SLACK).ceil().max(1.0)
+/// Returns the number of whole loads of a fractional number, at least one.
+pub(crate) fn whole_loads(fractional: f64) -> f64 {
+    (fractional - LOAD_SLACK).ceil().max(1.0)
 }
 
-/// Returns the hand minutes that a kilogram of a food takes in a product, or none if the product does not take it.
-pub(crate) fn minutes_per_kg(instance: &Instance, product: usize, food: usize) -> Option<f64> {
-    let product = &instance.products[product];
-    let part = product.parts.iter().find(|part| part.food == food)?;
-    Some(part.minutes_per_kg + product.minutes_per_kg)
+/// Returns a food's part in a product, if it has one.
+pub(crate) fn part_of(instance: &Instance, product: usize, food: usize) -> Option<&Part> {
+    let parts = &instance.products[product].parts;
+    parts.iter().find(|part| part.food == food)
+}
+
+/// Returns the loads of the appliance that one product's work takes, fractional.
+pub(crate) fn loads(instance: &Instance, work: &Work) -> f64 {
+    sum(instance, work, |part| part.loads_per_kg)
+}
+
+fn sum(instance: &Instance, work: &Work, of: impl Fn(&Part) -> f64) -> f64 {
+    let each = work.takes.iter().filter_map(|&(bucket, kg)| {
+        let part = part_of(instance, work.product, instance.buckets[bucket].food)?;
+        Some(kg * of(part))
+    });
+    each.sum()
 }
 
 /// Returns the minutes of one session with this work.
@@ -62,35 +74,26 @@ pub fn session_minutes(instance: &Instance, session: usize, work: &[&Work]) -> S
     let hands = instance.sessions[session].hands;
     let mut hand = instance.kitchen_min;
     let mut groups = vec![false; instance.groups.len()];
-    let mut first = vec![f64::INFINITY; instance.appliances.len()];
-    let mut running = vec![0.0; instance.appliances.len()];
+    let mut first = vec![f64::INFINITY; instance.appliances];
+    let mut running = vec![0.0; instance.appliances];
     for entry in work {
         let product = &instance.products[entry.product];
         let group_min = instance.groups[product.group].setup_min;
         if !std::mem::replace(&mut groups[product.group], true) {
             hand += group_min;
         }
-        let ready: f64 = entry
-            .takes
-            .iter()
-            .filter_map(|&(bucket, kg)| {
-                let food = instance.buckets[bucket].food;
-                Some(kg * minutes_per_kg(instance, entry.product, food)?)
-            })
-            .sum();
-        hand += product.setup_min + ready;
+        let ready = sum(instance, entry, |part| part.minutes_per_kg);
+        let filling = product.container.begun(entry.kg()) * product.container.minutes;
+        hand += product.setup_min + ready + filling;
         if let Some(a) = product.appliance {
-            let kg = entry.kg();
-            let loads = loads(kg, a.load_kg);
+            let fractional = loads(instance, entry);
+            let loads = whole_loads(fractional);
             hand += loads * a.hand_min;
-            running[a.which] += loads * a.load_min / instance.appliances[a.which];
-            let first_share = (a.load_kg / kg).min(1.0);
-            let filling = instance.kitchen_min
-                + group_min
-                + product.setup_min
-                + a.hand_min
-                + ready * first_share;
-            first[a.which] = first[a.which].min(filling / hands);
+            running[a.which] += loads * a.load_min;
+            let before = ready + if a.filled_first { filling } else { 0.0 };
+            let setup = instance.kitchen_min + group_min + product.setup_min + a.hand_min;
+            let until = setup + before / fractional.max(1.0);
+            first[a.which] = first[a.which].min(until / hands);
         }
     }
     let clock = (first.iter().zip(&running))

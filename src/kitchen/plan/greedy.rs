@@ -4,7 +4,7 @@
 
 use super::cost::{cost, session_minutes};
 use super::instance::{Instance, Plan, Work};
-use super::model::most_kg;
+use super::model::{most_kg, still_taken};
 
 /// Kilograms too little to plan for.
 const DUST_KG: f64 = 1e-6;
@@ -93,7 +93,7 @@ fn all_that_waits(
             })
         };
         let (mut low, mut high) = (0.0, greatest(instance, session, product, &left));
-        high = f64::min(high, most_kg(instance, session, product));
+        high = f64::min(high, most_kg(instance, product));
         let tried = |kg: f64| -> bool {
             made(kg).is_some_and(|entry| {
                 let mut all = work.clone();
@@ -233,14 +233,11 @@ fn take(
 /// Says whether the limits that end in a session hold; nothing later is planned yet.
 fn within_limits(instance: &Instance, plan: &Plan, session: usize, work: &[Work]) -> bool {
     instance.limits.iter().all(|limit| {
-        let from_day = limit
-            .days
-            .map_or(i32::MIN, |days| instance.sessions[session].day - days + 1);
         let taken: f64 = (plan.work.iter().chain(work))
-            .filter(|w| instance.sessions[w.session].day >= from_day)
             .filter_map(|w| {
                 let term = limit.terms.iter().find(|t| t.product == w.product)?;
-                Some(term.per_use + term.per_kg * w.kg())
+                let counts = still_taken(instance, term, w.session, session);
+                counts.then(|| term.per_use + term.per_kg * w.kg())
             })
             .sum();
         taken <= limit.amount + 1e-9

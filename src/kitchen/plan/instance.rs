@@ -14,8 +14,8 @@ pub struct Instance {
     pub products: Vec<Product>,
     /// Set-ups that products share.
     pub groups: Vec<Group>,
-    /// How many loads each kind of appliance takes side by side.
-    pub appliances: Vec<f64>,
+    /// Number of appliances that take one load after another.
+    pub appliances: usize,
     /// Limits over some days or over the whole plan.
     pub limits: Vec<Limit>,
     /// Prices of what is to be avoided.
@@ -52,6 +52,8 @@ pub struct Bucket {
     pub last_day: i32,
     /// Price of a kilogram that is not put by, minutes.
     pub loss_per_kg: f64,
+    /// Whether it must not be canned: unripe, or of a crop that frost has killed.
+    pub not_canned: bool,
 }
 
 /// Something that may be made.
@@ -65,8 +67,10 @@ pub struct Product {
     pub setup_min: f64,
     /// The appliance it needs, if any.
     pub appliance: Option<Appliance>,
-    /// Hand minutes for a kilogram besides those of its parts, such as filling and labelling containers.
-    pub minutes_per_kg: f64,
+    /// What it is filled into.
+    pub container: Container,
+    /// Whether it is canned.
+    pub canned: bool,
     /// Smallest amount worth making, kg.
     pub least_kg: f64,
     /// Days after picking within which the food must be used for it, if its recipe says so.
@@ -88,6 +92,27 @@ pub struct Part {
     pub greatest: f64,
     /// Hand minutes to make a kilogram of it ready.
     pub minutes_per_kg: f64,
+    /// Loads of the appliance that a kilogram takes; zero without appliance.
+    pub loads_per_kg: f64,
+}
+
+/// What a product is filled into.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Container {
+    /// Food in a full one, kg.
+    pub kg: f64,
+    /// Smallest step in which it is counted: a whole one or half of one.
+    pub step: f64,
+    /// Hand minutes for a full one.
+    pub minutes: f64,
+}
+
+impl Container {
+    /// Returns how many are begun for an amount.
+    #[must_use]
+    pub fn begun(&self, kg: f64) -> f64 {
+        (kg / self.kg / self.step - 1e-6).ceil().max(0.0) * self.step
+    }
 }
 
 /// How a product uses an appliance.
@@ -95,14 +120,14 @@ pub struct Part {
 pub struct Appliance {
     /// Which appliance.
     pub which: usize,
-    /// Food in one load, kg.
-    pub load_kg: f64,
     /// Minutes by the clock that one load occupies it.
     pub load_min: f64,
     /// Hand minutes for one load.
     pub hand_min: f64,
     /// Whether a load is long and never split, so that whole loads must be planned exactly, as with a canner.
     pub whole: bool,
+    /// Whether containers are filled before the load goes in, as jars are.
+    pub filled_first: bool,
 }
 
 /// A set-up that several products share.
@@ -112,13 +137,11 @@ pub struct Group {
     pub setup_min: f64,
 }
 
-/// A limit on what is made within some days.
+/// A limit on what is taken at any one time.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limit {
     /// What it is, for messages.
     pub name: String,
-    /// Days over which it runs, counted back from each session and including it; the whole plan if none.
-    pub days: Option<i32>,
     /// What each product takes of it.
     pub terms: Vec<Term>,
     /// How much there is.
@@ -134,6 +157,8 @@ pub struct Term {
     pub per_kg: f64,
     /// Taken by each session in which it is made.
     pub per_use: f64,
+    /// Days for which it is taken, the session's own included; for good if none.
+    pub days: Option<i32>,
 }
 
 /// Prices, in minutes of work that one would give to avoid the thing.
@@ -179,6 +204,9 @@ impl Instance {
     /// Returns the sessions in which a product can take from a bucket, first and last included, if there are any.
     #[must_use]
     pub fn reach(&self, bucket: &Bucket, product: &Product) -> Option<(usize, usize)> {
+        if product.canned && bucket.not_canned {
+            return None;
+        }
         let mut last_day = bucket.last_day;
         if let Some(days) = product.within_days {
             last_day = last_day.min(bucket.day + days);
@@ -262,6 +290,7 @@ mod tests {
             best_day: day + 1,
             last_day: day + 4,
             loss_per_kg: 20.0,
+            not_canned: false,
         };
         let product = Product {
             parts: vec![Part {
@@ -269,11 +298,17 @@ mod tests {
                 least: 0.0,
                 greatest: 1.0,
                 minutes_per_kg: 5.0,
+                loads_per_kg: 0.0,
             }],
             group: 0,
             setup_min: 0.0,
             appliance: None,
-            minutes_per_kg: 0.0,
+            container: Container {
+                kg: 1.0,
+                step: 1.0,
+                minutes: 0.0,
+            },
+            canned: false,
             least_kg: 0.0,
             within_days: None,
             until_day: None,

@@ -5,7 +5,7 @@
 //! of the form with stock carried from session to session. Loads that need not be whole are counted with care to either
 //! side: high for a plan, so that it fits when they are rounded up; low for a bound.
 
-use super::cost::minutes_per_kg;
+use super::cost::{loads, part_of, whole_loads};
 use super::instance::{Appliance, Instance, Plan, Term, Work};
 use super::lp::{Lp, Sense};
 
@@ -177,7 +177,7 @@ impl Model {
         let mut makings = Vec::new();
         let prices = &instance.prices;
         for (p, product) in instance.products.iter().enumerate() {
-            let most = most_kg(instance, k, p);
+            let most = most_kg(instance, p);
             let takes: Vec<(usize, f64)> = (instance.buckets.iter().enumerate())
                 .filter(|(b, bucket)| {
                     left[*b] > DUST_KG
@@ -198,8 +198,12 @@ impl Model {
                 true,
             );
             let loads = product.appliance.filter(|a| a.whole).map(|a| {
-                let most_loads = (all.min(most) / a.load_kg).ceil();
-                self.add(Column::Loads(p, k), 0.0, most_loads.max(1.0), true)
+                let session = &instance.sessions[k];
+                let by_clock = (session.minutes + session.overtime) / a.load_min;
+                let per_kg = product.parts.iter().map(|part| part.loads_per_kg);
+                let by_food = all.min(most) * per_kg.fold(0.0, f64::max);
+                let most_loads = by_food.ceil().min(by_clock.floor()).max(1.0);
+                self.add(Column::Loads(p, k), 0.0, most_loads, true)
             });
             let puts = takes
                 .into_iter()
@@ -238,28 +242,34 @@ impl Model {
     ) {
         let product = &instance.products[making.product];
         let food = |bucket: usize| instance.buckets[bucket].food;
+        let part = |bucket: usize| part_of(instance, making.product, food(bucket));
         let mut fixed = product.setup_min;
-        let mut per_load_kg = 0.0;
+        if !bound {
+            fixed += product.container.step * product.container.minutes;
+        }
+        let mut per_load = 0.0;
         if let Some(a) = product.appliance {
             if let Some(loads) = making.loads {
                 hand.push((loads, a.hand_min));
-                let mut terms: Vec<_> = making.puts.iter().map(|&(q, ..)| (q, 1.0)).collect();
-                terms.push((loads, -a.load_kg));
+                let mut terms: Vec<_> = (making.puts.iter())
+                    .filter_map(|&(q, b, _)| Some((q, part(b)?.loads_per_kg)))
+                    .collect();
+                terms.push((loads, -1.0));
                 self.lp.row(terms, Sense::Le, 0.0);
                 self.lp
                     .row(vec![(loads, -1.0), (making.used, 1.0)], Sense::Le, 0.0);
             } else {
-                per_load_kg = a.hand_min / a.load_kg;
+                per_load = a.hand_min;
                 fixed += if bound { 0.0 } else { a.hand_min };
             }
         }
         hand.push((making.used, fixed));
-        let rates: Vec<(usize, f64)> = making
-            .puts
-            .iter()
-            .map(|&(q, bucket, _)| {
-                let rate = minutes_per_kg(instance, making.product, food(bucket)).unwrap_or(0.0);
-                (q, rate + per_load_kg)
+        let filling = product.container.minutes / product.container.kg;
+        let rates: Vec<(usize, f64)> = (making.puts.iter())
+            .filter_map(|&(q, bucket, _)| {
+                let part = part(bucket)?;
+                let rate = part.minutes_per_kg + filling + per_load * part.loads_per_kg;
+                Some((q, rate))
             })
             .collect();
         hand.extend(&rates);
@@ -310,7 +320,7 @@ impl Model {
         makings: &[Making],
     ) {
         let session = &instance.sessions[k];
-        for (which, count) in instance.appliances.iter().enumerate() {
+        for which in 0..instance.appliances {
             let on: Vec<(&Making, Appliance)> = makings
                 .iter()
                 .filter_map(|m| Some((m, instance.products[m.product].appliance?)))
@@ -318,14 +328,16 @@ impl Model {
                 .collect();
             let mut running = Vec::new();
             for (making, a) in &on {
-                let minutes = a.load_min / count;
                 if let Some(loads) = making.loads {
-                    running.push((loads, minutes));
+                    running.push((loads, a.load_min));
                 } else {
-                    let per_kg = minutes / a.load_kg;
-                    running.extend(making.puts.iter().map(|&(q, ..)| (q, per_kg)));
+                    running.extend(making.puts.iter().filter_map(|&(q, b, _)| {
+                        let food = instance.buckets[b].food;
+                        let part = part_of(instance, making.product, food)?;
+                        Some((q, a.load_min * part.loads_per_kg))
+                    }));
                     if !window.bound {
-                        running.push((making.used, minutes));
+                        running.push((making.used, a.load_min));
                     }
                 }
             }
@@ -381,34 +393,35 @@ impl Model {
     /// Adds the limits over several sessions, less what the fixed plan outside the window takes of them.
     fn limits(&mut self, instance: &Instance, window: Window<'_>, makings: &[(usize, Making)]) {
         for limit in &instance.limits {
-            let term = |product| limit.terms.iter().find(|t| t.product == product);
             let mut before: Vec<usize> = Vec::new();
-            let ends = match limit.days {
-                None => instance.sessions.len().saturating_sub(1)..instance.sessions.len(),
-                Some(_) => window.from..instance.sessions.len(),
+            let last = instance.sessions.len().saturating_sub(1);
+            let ends = if limit.terms.iter().all(|t| t.days.is_none()) {
+                last..=last
+            } else {
+                window.from..=last
             };
             for end in ends {
-                let from_day = limit
-                    .days
-                    .map_or(i32::MIN, |days| instance.sessions[end].day - days + 1);
-                let inside = |k: usize| k <= end && instance.sessions[k].day >= from_day;
-                if !(window.from..window.to).any(inside) {
-                    continue;
-                }
+                let term = |product: usize, session: usize| {
+                    (limit.terms.iter())
+                        .find(|t| t.product == product)
+                        .filter(|t| session <= end && still_taken(instance, t, session, end))
+                };
                 let taken: f64 = outside(window)
-                    .filter(|w| inside(w.session))
-                    .filter_map(|w| term(w.product).map(|t| taken(t, w.kg())))
+                    .filter_map(|w| {
+                        let t = term(w.product, w.session)?;
+                        Some(t.per_use + t.per_kg * w.kg())
+                    })
                     .sum();
                 let mut terms = Vec::new();
-                for (_, making) in makings.iter().filter(|(k, _)| inside(*k)) {
-                    if let Some(t) = term(making.product) {
+                for (session, making) in makings {
+                    if let Some(t) = term(making.product, *session) {
                         terms.extend(making.puts.iter().map(|&(q, ..)| (q, t.per_kg)));
                         terms.push((making.used, t.per_use));
                     }
                 }
                 terms.retain(|(_, factor)| *factor != 0.0);
                 let variables: Vec<usize> = terms.iter().map(|(v, _)| *v).collect();
-                // A row over the same sessions as the one before, with nothing new taken outside, says the same.
+                // A row over the same variables as the one before, with nothing taken outside, says the same.
                 if terms.is_empty() || (variables == before && taken == 0.0) {
                     continue;
                 }
@@ -471,34 +484,35 @@ impl Model {
         self.columns
             .iter()
             .map(|column| match *column {
-                Column::Loads(p, k) => find(p, k).map_or(0.0, |work| {
-                    let load_kg = instance.products[p].appliance.map_or(1.0, |a| a.load_kg);
-                    super::cost::loads(work.kg(), load_kg)
-                }),
+                Column::Loads(p, k) => {
+                    find(p, k).map_or(0.0, |work| whole_loads(loads(instance, work)))
+                }
                 ref other => f64::from(u8::from(value(other))),
             })
             .collect()
     }
 }
 
-/// Returns what one product's work takes of a limit.
-fn taken(term: &Term, kg: f64) -> f64 {
-    term.per_use + term.per_kg * kg
+/// Says whether what a session took of a limit is still taken at another session.
+pub(crate) fn still_taken(instance: &Instance, term: &Term, session: usize, end: usize) -> bool {
+    let since = instance.sessions[end].day - instance.sessions[session].day;
+    term.days.is_none_or(|days| since < days)
 }
 
 /// Returns the most that one session could hold of a product by the limits that bind within it, kg.
-pub(crate) fn most_kg(instance: &Instance, session: usize, product: usize) -> f64 {
+pub(crate) fn most_kg(instance: &Instance, product: usize) -> f64 {
     let mut most = f64::INFINITY;
     for limit in &instance.limits {
         let found = limit.terms.iter().find(|t| t.product == product);
-        if let Some(term) = found.filter(|t| t.per_kg > 0.0) {
-            most = most.min((limit.amount - term.per_use).max(0.0) / term.per_kg);
+        if let Some(term) = found {
+            let room = limit.amount - term.per_use;
+            if room < 0.0 {
+                return 0.0;
+            }
+            if term.per_kg > 0.0 {
+                most = most.min(room / term.per_kg);
+            }
         }
-    }
-    if let Some(a) = instance.products[product].appliance.filter(|a| a.whole) {
-        let session = &instance.sessions[session];
-        let loads = (session.minutes + session.overtime) / (a.load_min / instance.appliances[a.which]);
-        most = most.min(loads.floor() * a.load_kg);
     }
     most
 }
@@ -513,9 +527,15 @@ fn first_filling(instance: &Instance, making: &Making, a: Appliance, least: bool
     if least {
         return setup;
     }
+    let container = &product.container;
+    let filling = if a.filled_first { container.minutes } else { 0.0 };
     let kg = making.puts.iter().map(|(.., kg)| kg).sum::<f64>();
-    let rate = (product.parts.iter())
-        .map(|part| part.minutes_per_kg + product.minutes_per_kg)
+    // At most one load, and at most all there is; of a mixture the slowest food counts.
+    let most = (product.parts.iter())
+        .map(|part| {
+            let load_kg = 1.0 / part.loads_per_kg.max(1e-9);
+            kg.min(load_kg) * (part.minutes_per_kg + filling / container.kg)
+        })
         .fold(0.0, f64::max);
-    setup + rate * kg.min(a.load_kg)
+    setup + most + filling * container.step
 }

@@ -6,7 +6,7 @@
 use super::bound::{Climb, lower_bound};
 use super::cost::cost;
 use super::greedy;
-use super::instance::{Instance, Plan, Work};
+use super::instance::{Instance, Limit, Plan, Work};
 use super::lp::Budget;
 use super::model::{Model, Window, build};
 
@@ -199,7 +199,7 @@ impl Search<'_> {
                 if new_price < price - 1e-6 {
                     *plan = changed;
                     price = new_price;
-                    let near = if self.instance.limits.iter().any(|l| l.days.is_none()) {
+                    let near = if self.instance.limits.iter().any(lasting) {
                         starts.len()
                     } else {
                         (self.effort.weeks / step + 1).unsigned_abs() as usize
@@ -243,6 +243,11 @@ impl Search<'_> {
         let (values, _) = answer.best?;
         Some(model.plan(&values).work)
     }
+}
+
+/// Says whether a limit's use never comes back, so that it ties all stretches.
+fn lasting(limit: &Limit) -> bool {
+    limit.terms.iter().any(|t| t.days.is_none())
 }
 
 /// Finds a price that no plan can undercut.
@@ -291,20 +296,18 @@ fn out_of_reach(instance: &Instance, model: &Model) -> f64 {
         .sum()
 }
 
-/// Gives every session the oldest food its products can take, amounts unchanged.
+/// Gives every session the oldest of the food that is put by at all, amounts unchanged.
 ///
-/// Food of one kind keeps alike, so an older lot can always change places with a newer one that is used before it.
-pub(crate) fn oldest_first(instance: &Instance, mut plan: Plan) -> Plan {
-    let mut left: Vec<f64> = instance.buckets.iter().map(|b| b.kg).collect();
-    for entry in &mut plan.work {
-        let mut wanted = vec![0.0; instance.products[entry.product].parts.len()];
+/// Food of one kind keeps alike, so an older lot can change places with a newer one that is used before it, and no more
+/// is stale for it. Where that fails, because some lots must not be canned, the plan stays as it is.
+pub(crate) fn oldest_first(instance: &Instance, plan: Plan) -> Plan {
+    let mut left = vec![0.0; instance.buckets.len()];
+    for &(bucket, kg) in plan.work.iter().flat_map(|w| &w.takes) {
+        left[bucket] += kg;
+    }
+    let mut changed = plan.clone();
+    for entry in &mut changed.work {
         let product = &instance.products[entry.product];
-        for &(bucket, kg) in &entry.takes {
-            let food = instance.buckets[bucket].food;
-            if let Some(part) = product.parts.iter().position(|p| p.food == food) {
-                wanted[part] += kg;
-            }
-        }
         let mut oldest: Vec<usize> = (0..instance.buckets.len())
             .filter(|&b| {
                 (instance.reach(&instance.buckets[b], product))
@@ -313,8 +316,13 @@ pub(crate) fn oldest_first(instance: &Instance, mut plan: Plan) -> Plan {
             .collect();
         oldest.sort_by_key(|&b| (instance.buckets[b].day, b));
         let mut takes = Vec::new();
-        for (part, mut wanted) in product.parts.iter().zip(wanted) {
-            for &bucket in oldest.iter().filter(|&&b| instance.buckets[b].food == part.food) {
+        for part in &product.parts {
+            let of_part = |b: &usize| instance.buckets[*b].food == part.food;
+            let mut wanted: f64 = (entry.takes.iter())
+                .filter(|(b, _)| of_part(b))
+                .map(|(_, kg)| kg)
+                .sum();
+            for &bucket in oldest.iter().filter(|b| of_part(b)) {
                 let kg = left[bucket].min(wanted);
                 if kg > 1e-9 {
                     takes.push((bucket, kg));
@@ -322,9 +330,12 @@ pub(crate) fn oldest_first(instance: &Instance, mut plan: Plan) -> Plan {
                     wanted -= kg;
                 }
             }
+            if wanted > 1e-6 {
+                return plan;
+            }
         }
         takes.sort_by_key(|t| t.0);
         entry.takes = takes;
     }
-    plan
+    changed
 }

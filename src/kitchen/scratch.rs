@@ -1,0 +1,111 @@
+//! Working storage of one draw, made once and used again, so that a day costs no allocation.
+
+use super::allocate::Allocation;
+use super::context::Context;
+use super::draw::KitchenDraw;
+use super::limits::Limits;
+use super::lots::LotQueue;
+use super::standing::StandQueue;
+use super::stores::Shelf;
+
+/// Working storage of the kitchen for one thread.
+#[derive(Debug, Clone)]
+pub struct Scratch {
+    /// Waiting lots, a queue a crop.
+    pub(super) lots: Vec<LotQueue>,
+    /// Standing food, a queue a crop.
+    pub(super) standing: Vec<StandQueue>,
+    /// Day from which a crop's lots must not be canned any more after killing cold, or never.
+    pub(super) cold_end: Vec<u16>,
+    /// Ends of plantings, sorted by day.
+    pub(super) ends: Vec<(u16, u32)>,
+    /// Containers still to be made for each goal.
+    pub(super) goals_left: Vec<f64>,
+    /// Gathered by freezing whole for each product, kg.
+    pub(super) gathered_kg: Vec<f64>,
+    /// Eaten fresh in this week, kg.
+    pub(super) eaten_week_kg: f64,
+    /// Whether a crop was eaten fresh this week.
+    pub(super) fresh_this_week: Vec<bool>,
+    /// Brought in today because of killing cold, kg.
+    pub(super) frost_today_kg: f64,
+    /// Earliest trigger of any waiting lot.
+    pub(super) next_trigger: u16,
+    /// Equipment in use.
+    pub(super) limits: Limits,
+    /// Containers on the shelf.
+    pub(super) shelf: Shelf,
+    /// The session being put together.
+    pub(super) allocation: Allocation,
+    /// The result.
+    pub(super) out: KitchenDraw,
+}
+
+impl Scratch {
+    /// Makes working storage for a context.
+    #[must_use]
+    pub fn new(ctx: &Context) -> Self {
+        let (crops, products, goals) = (ctx.crops.len(), ctx.products.len(), ctx.goals.len());
+        let weeks = ctx.calendar.weeks.len();
+        Self {
+            lots: vec![LotQueue::default(); crops],
+            standing: vec![StandQueue::default(); crops],
+            cold_end: vec![0; crops],
+            ends: Vec::with_capacity(ctx.plantings.len()),
+            goals_left: vec![0.0; goals],
+            gathered_kg: vec![0.0; products],
+            eaten_week_kg: 0.0,
+            fresh_this_week: vec![false; crops],
+            frost_today_kg: 0.0,
+            next_trigger: u16::MAX,
+            limits: Limits::new(ctx),
+            shelf: Shelf::new(products),
+            allocation: Allocation::new(ctx),
+            out: KitchenDraw {
+                week_min: vec![0.0; weeks],
+                week_pick_min: vec![0.0; weeks],
+                week_standing_kg: vec![0.0; weeks],
+                made: vec![0.0; products],
+                goal_made: vec![0.0; goals],
+                shelf: vec![0.0; products * weeks],
+                past_keeping: vec![0.0; products],
+                ..KitchenDraw::default()
+            },
+        }
+    }
+
+    /// Empties everything for the next draw.
+    pub(super) fn reset(&mut self, ctx: &Context) {
+        self.lots.iter_mut().for_each(LotQueue::clear);
+        self.standing.iter_mut().for_each(StandQueue::clear);
+        self.cold_end.fill(u16::MAX);
+        self.ends.clear();
+        for (left, goal) in self.goals_left.iter_mut().zip(&ctx.goals) {
+            *left = goal.to_make;
+        }
+        self.gathered_kg.fill(0.0);
+        self.eaten_week_kg = 0.0;
+        self.fresh_this_week.fill(false);
+        self.frost_today_kg = 0.0;
+        self.next_trigger = u16::MAX;
+        self.limits.reset(ctx);
+        self.shelf.reset(ctx);
+        let out = &mut self.out;
+        out.flows.clear();
+        out.sessions.clear();
+        out.tasks.clear();
+        out.parts.clear();
+        out.week_min.fill(0.0);
+        out.week_pick_min.fill(0.0);
+        out.week_standing_kg.fill(0.0);
+        out.made.fill(0.0);
+        out.goal_made.fill(0.0);
+        out.shelf.fill(0.0);
+        out.past_keeping.fill(0.0);
+        out.freezer_peak_l = 0.0;
+        out.freezer_refused_kg = 0.0;
+        out.past_best_kg = 0.0;
+        out.frost = None;
+        out.books = super::books::Books::default();
+    }
+}

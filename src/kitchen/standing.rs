@@ -1,0 +1,371 @@
+//! Ready food that stands in the bed, and how it comes in or is lost.
+//!
+//! A crop that holds stands until it is eaten, wanted with hours to spare, or cannot stand any longer: the last day it
+//! holds, or the eve of cold, heat or clearing. What does not hold is picked the day it is ready; with nobody there it
+//! stands for as long as it can and is lost after.
+
+use super::calendar::{NEVER, Presence};
+use super::context::Context;
+use super::draw::{Flow, Went};
+use super::lots::Lot;
+use super::scratch::Scratch;
+use super::sessions_by_rule::trigger;
+use crate::season::draw::{EndCause, Ready, ReadyKind, SeasonDraw};
+
+/// Days after killing cold during which a crop is not canned: to the end of that cold season (judgement).
+const NO_CANNING_DAYS: u16 = 150;
+
+/// Food of one planting that became ready on one day and stands.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Batch {
+    planting: u32,
+    /// Last day on which it holds.
+    limit: u16,
+    /// Day on which it is brought in at the latest, or never when nobody can.
+    pick_by: u16,
+    kg: f64,
+}
+
+/// Standing food of one crop, oldest first.
+#[derive(Debug, Clone)]
+pub(super) struct StandQueue {
+    batches: Vec<Batch>,
+    /// Sum of the batches, kg.
+    pub(super) kg: f64,
+    /// Earliest day on which something must happen to it.
+    due: u16,
+}
+
+impl Default for StandQueue {
+    fn default() -> Self {
+        Self {
+            batches: Vec::new(),
+            kg: 0.0,
+            due: NEVER,
+        }
+    }
+}
+
+impl StandQueue {
+    pub(super) fn clear(&mut self) {
+        self.batches.clear();
+        self.kg = 0.0;
+        self.due = NEVER;
+    }
+
+    fn push(&mut self, batch: Batch) {
+        self.due = self
+            .due
+            .min(batch.pick_by)
+            .min(batch.limit.saturating_add(1));
+        self.kg += batch.kg;
+        self.batches.push(batch);
+    }
+
+    /// Returns the last day on which the oldest batch holds.
+    pub(super) fn oldest_limit(&self) -> u16 {
+        self.batches.first().map_or(NEVER, |b| b.limit)
+    }
+
+    /// Returns the last day on which the newest batch holds.
+    pub(super) fn newest_limit(&self) -> u16 {
+        self.batches.last().map_or(0, |b| b.limit)
+    }
+
+    /// Takes up to an amount, oldest first, and returns what was taken, kg.
+    pub(super) fn take(&mut self, want_kg: f64) -> f64 {
+        let mut left = want_kg;
+        let mut gone = 0;
+        for b in &mut self.batches {
+            if left <= 0.0 {
+                break;
+            }
+            let t = b.kg.min(left);
+            b.kg -= t;
+            left -= t;
+            gone += usize::from(b.kg <= 0.0);
+        }
+        if gone > 0 {
+            self.batches.retain(|b| b.kg > 0.0);
+        }
+        self.recount();
+        want_kg - left.max(0.0)
+    }
+
+    /// Removes the batches that a test picks out and returns their sum, kg.
+    fn remove(&mut self, picks_out: impl Fn(&Batch) -> bool) -> f64 {
+        let mut sum = 0.0;
+        self.batches.retain(|b| {
+            let out = picks_out(b);
+            if out {
+                sum += b.kg;
+            }
+            !out
+        });
+        if sum > 0.0 {
+            self.recount();
+        }
+        sum
+    }
+
+    fn recount(&mut self) {
+        self.kg = self.batches.iter().map(|b| b.kg).sum();
+        let dues = self
+            .batches
+            .iter()
+            .map(|b| b.pick_by.min(b.limit.saturating_add(1)));
+        self.due = dues.min().unwrap_or(NEVER);
+    }
+}
+
+/// Writes an amount into the flows.
+pub(super) fn note(s: &mut Scratch, day: u16, crop: u16, went: Went, kg: f64) {
+    s.out.flows.push(Flow {
+        day,
+        crop,
+        went,
+        kg,
+    });
+}
+
+/// Counts the minutes of picking an amount.
+pub(super) fn count_picking(ctx: &Context, s: &mut Scratch, day: u16, crop: u16, kg: f64) {
+    let minutes = kg * ctx.crops[usize::from(crop)].pick_min_per_kg;
+    let minutes = minutes / ctx.calendar.hands[usize::from(day)];
+    let week = usize::from(ctx.calendar.week_of[usize::from(day)]);
+    s.out.week_pick_min[week] += minutes;
+    if ctx.count_picking {
+        s.out.week_min[week] += minutes;
+    }
+}
+
+/// Picks an amount: into the kitchen at home, to a neighbour when one picks. Somebody must be there.
+pub(super) fn bring_in(ctx: &Context, s: &mut Scratch, day: u16, crop: u16, kg: f64, unripe: bool) {
+    if kg <= 0.0 {
+        return;
+    }
+    note(s, day, crop, Went::Picked, kg);
+    if ctx.calendar.presence[usize::from(day)] == Presence::Neighbour {
+        s.out.books.given += kg;
+        note(s, day, crop, Went::Given, kg);
+        return;
+    }
+    count_picking(ctx, s, day, crop, kg);
+    let c = usize::from(crop);
+    let cold = s.cold_end[c];
+    let after_cold = cold != NEVER && day >= cold && day - cold < NO_CANNING_DAYS;
+    let mut lot = Lot {
+        picked: i32::from(day),
+        last: day.saturating_add(ctx.crops[c].last_days).min(NEVER - 1),
+        trigger: NEVER,
+        plan: NEVER,
+        no_can: unripe || after_cold,
+        kg,
+    };
+    (lot.trigger, lot.plan) = trigger(ctx, s, c, &lot, day);
+    s.next_trigger = s.next_trigger.min(lot.trigger);
+    s.lots[c].push(lot);
+}
+
+/// Returns the kitchen's index of the crop of a ready amount.
+fn crop_of(ctx: &Context, ready: &Ready) -> u16 {
+    let planting = ctx.plantings[ready.planting as usize];
+    if ready.second {
+        planting.second
+    } else {
+        planting.main
+    }
+}
+
+fn lose(s: &mut Scratch, day: u16, crop: u16, kg: f64, away: bool) {
+    if kg <= 0.0 {
+        return;
+    }
+    if away {
+        s.out.books.lost_away += kg;
+        note(s, day, crop, Went::LostAway, kg);
+    } else {
+        s.out.books.lost_standing += kg;
+        note(s, day, crop, Went::LostStanding, kg);
+    }
+}
+
+fn stand(ctx: &Context, s: &mut Scratch, ready: &Ready, crop: u16, kg: f64) {
+    let k = &ctx.crops[usize::from(crop)];
+    let cal = &ctx.calendar;
+    let limit = ready.day.saturating_add(k.holds_days).min(NEVER - 2);
+    let last_day = cal.days - 1;
+    let pick_by = if k.holds {
+        if limit > last_day {
+            NEVER
+        } else {
+            cal.last_attended[usize::from(limit)]
+        }
+    } else {
+        cal.next_attended[usize::from(ready.day.max(cal.start).min(last_day))]
+    };
+    let possible = pick_by != NEVER && pick_by >= ready.day.max(cal.start) && pick_by <= limit;
+    s.standing[usize::from(crop)].push(Batch {
+        planting: ready.planting,
+        limit,
+        pick_by: if possible { pick_by } else { NEVER },
+        kg,
+    });
+}
+
+/// Settles what became ready before the kitchen begins: what holds still stands, less what was logged as picked.
+///
+/// Returns the index of the first amount that is ready on or after the start.
+pub(super) fn settle_past(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) -> usize {
+    let start = ctx.calendar.start;
+    let upto = season.ready.partition_point(|r| r.day < start);
+    let mut used_kg: f64;
+    for crop in 0..ctx.crops.len() {
+        used_kg = ctx.picked_before_kg[crop];
+        for ready in &season.ready[..upto] {
+            if usize::from(crop_of(ctx, ready)) != crop {
+                continue;
+            }
+            let kg = f64::from(ready.kg);
+            s.out.books.ready += kg;
+            let k = &ctx.crops[crop];
+            let ended = {
+                let o = &season.outcomes[ready.planting as usize];
+                o.end <= start && !matches!(o.cause, EndCause::Finish | EndCause::Horizon)
+            };
+            let spoiled = season
+                .spoiled
+                .iter()
+                .any(|x| x.planting == ready.planting && x.day >= ready.day && x.day < start);
+            let picked = used_kg.min(kg);
+            used_kg -= picked;
+            let stands = k.holds
+                && !ended
+                && !spoiled
+                && ready.day.saturating_add(k.holds_days) >= start
+                && !matches!(ready.kind, ReadyKind::LastPicking | ReadyKind::Strip);
+            let left = if stands { kg - picked } else { 0.0 };
+            s.out.books.past += kg - left;
+            if left > 0.0 {
+                stand(ctx, s, ready, crop as u16, left);
+            }
+        }
+    }
+    upto
+}
+
+/// Takes up what becomes ready on a day.
+pub(super) fn take_up(ctx: &Context, s: &mut Scratch, ready: &Ready, cause: EndCause) {
+    let day = ready.day;
+    let crop = crop_of(ctx, ready);
+    let k = &ctx.crops[usize::from(crop)];
+    let mut kg = f64::from(ready.kg);
+    s.out.books.ready += kg;
+    let presence = ctx.calendar.presence[usize::from(day)];
+    let must = matches!(ready.kind, ReadyKind::LastPicking | ReadyKind::Strip);
+    if presence == Presence::Nobody {
+        if must {
+            lose(s, day, crop, kg, true);
+        } else {
+            stand(ctx, s, ready, crop, kg);
+        }
+        return;
+    }
+    if k.holds && !must {
+        stand(ctx, s, ready, crop, kg);
+        return;
+    }
+    if !k.holds && presence == Presence::Home && ctx.calendar.nobody_in(day, 30) > k.holds_days {
+        // Pods left hanging hold back the next ones: the first picking after an absence is less by its share.
+        let share = f64::from(ctx.calendar.nobody_in(day, k.pick_every)) / f64::from(k.pick_every);
+        let less = kg * share;
+        lose(s, day, crop, less, true);
+        kg -= less;
+    }
+    if must && cause == EndCause::Cold {
+        s.frost_today_kg += kg;
+    }
+    bring_in(ctx, s, day, crop, kg, ready.kind == ReadyKind::Strip);
+}
+
+/// Lives through the ends of plantings: what stands at an end is lost, on its eve it is brought in.
+///
+/// `next` walks along the sorted ends; it stays on those whose eve is today.
+pub(super) fn ends(
+    ctx: &Context,
+    season: &SeasonDraw,
+    s: &mut Scratch,
+    day: u16,
+    next: &mut usize,
+) {
+    while let Some(&(end, planting)) = s.ends.get(*next) {
+        if end > day {
+            break;
+        }
+        *next += 1;
+        let cause = season.outcomes[planting as usize].cause;
+        let away = day > 0 && ctx.calendar.presence[usize::from(day) - 1] == Presence::Nobody;
+        each_food(ctx, planting, |crop| {
+            let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
+            lose(s, day, crop, kg, away && cause != EndCause::Pest);
+            if cause == EndCause::Cold {
+                s.cold_end[usize::from(crop)] = day;
+            }
+        });
+    }
+}
+
+/// Brings in what stands in plantings that end tomorrow, unless pests end them, whom nobody sees coming.
+pub(super) fn eves(ctx: &Context, season: &SeasonDraw, s: &mut Scratch, day: u16, next: usize) {
+    if ctx.calendar.presence[usize::from(day)] == Presence::Nobody {
+        return;
+    }
+    let mut i = next;
+    while let Some(&(end, planting)) = s.ends.get(i) {
+        if end > day + 1 {
+            break;
+        }
+        i += 1;
+        let cause = season.outcomes[planting as usize].cause;
+        if cause == EndCause::Pest {
+            continue;
+        }
+        each_food(ctx, planting, |crop| {
+            let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
+            if cause == EndCause::Cold {
+                s.frost_today_kg += kg;
+            }
+            bring_in(ctx, s, day, crop, kg, false);
+        });
+    }
+}
+
+fn each_food(ctx: &Context, planting: u32, mut act: impl FnMut(u16)) {
+    let p = ctx.plantings[planting as usize];
+    act(p.main);
+    if p.second != p.main {
+        act(p.second);
+    }
+}
+
+/// Loses what cold spoils in one planting.
+pub(super) fn spoil(ctx: &Context, s: &mut Scratch, day: u16, planting: u32) {
+    each_food(ctx, planting, |crop| {
+        let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
+        lose(s, day, crop, kg, false);
+    });
+}
+
+/// Brings in what cannot stand beyond today, and loses what should have come in and did not.
+pub(super) fn due(ctx: &Context, s: &mut Scratch, day: u16) {
+    for c in 0..s.standing.len() {
+        if s.standing[c].due > day {
+            continue;
+        }
+        let crop = c as u16;
+        let kg = s.standing[c].remove(|b| b.pick_by <= day);
+        bring_in(ctx, s, day, crop, kg, false);
+        let lost = s.standing[c].remove(|b| b.limit < day);
+        lose(s, day, crop, lost, true);
+    }
+}

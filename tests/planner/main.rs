@@ -76,18 +76,30 @@ fn export() {
     }
 }
 
+#[cfg(test)]
+fn cpu() -> f64 {
+    let s = std::fs::read_to_string("/proc/self/task/self/stat").or_else(|_| std::fs::read_to_string("/proc/thread-self/stat")).unwrap();
+    let f: Vec<&str> = s.rsplit(')').next().unwrap().split_whitespace().collect();
+    (f[11].parse::<f64>().unwrap() + f[12].parse::<f64>().unwrap()) / 100.0
+}
+
 #[test]
 #[ignore = "experiment"]
 fn table() {
     let store: Value = serde_json::from_str(include_str!("../checks/planner.json")).unwrap();
     let only = std::env::var("ONLY").unwrap_or_default();
-    for (name, instance) in all().filter(|(n, _)| n.contains(&only)) {
-        let start = std::time::Instant::now();
-        let a = plan(&instance, Effort { bound_rounds: 0, ..Effort::default() });
-        let t1 = start.elapsed().as_secs_f64();
+    let num = |k: &str, d: f64| std::env::var(k).ok().map_or(d, |v| v.parse().unwrap());
+    let mut sum = 0.0; let mut total = 0.0;
+    for (name, instance) in all().filter(|(n, _)| only.split(',').any(|o| n.contains(o))) {
+        let t0 = cpu();
+        let mut e = Effort { gap: num("GAP", 0.002), bound_rounds: num("ROUNDS", 0.0) as usize, bound_weeks: num("BWEEKS", 3.0) as i32, bound_nodes: num("BNODES", 1000.0) as u64, ..Effort::default() };
+        e.first.nodes = num("N0", 300.0) as u64; e.then[0].nodes = num("N1", 300.0) as u64; e.then[1].nodes = num("N2", 1000.0) as u64; e.then[1].weeks = num("W2", 4.0) as i32; e.then[1].sweeps = num("S2", 2.0) as usize;
+        let a = plan(&instance, e);
+        let t1 = cpu() - t0;
         let report = putby::kitchen::checker::check(&instance, &a.plan);
         let known = store["problems"][&name]["value"].as_f64().unwrap_or(f64::NAN);
-        let kb = store["problems"][&name]["bound"].as_f64().unwrap_or(f64::NAN);
-        eprintln!("ROW {name}: greedy {:.1} rolling {:.1} price {:.2} ({:.2}) known {known:.2} bound {kb:.1} excess {:.3}% proven {}/{} t {t1:.1} faults {:?}", a.greedy_price, a.rolling_price, a.price, report.price, 100.0*(a.price/known-1.0), a.proven, a.stretches, report.faults.iter().map(|f| f.to_string()).collect::<Vec<_>>());
+        sum += a.price; total += t1;
+        eprintln!("ROW {name}: greedy {:.1} rolling {:.1} price {:.2} ({:.2}) known {known:.2} excess {:.3}% proven {}/{} bound {:?} gap {:.2}% cpu {t1:.1} faults {:?}", a.greedy_price, a.rolling_price, a.price, report.price, 100.0*(a.price/known-1.0), a.proven, a.stretches, a.bound, 100.0*a.gap().unwrap_or(f64::NAN), report.faults.iter().map(|f| f.to_string()).collect::<Vec<_>>());
     }
+    eprintln!("ROW sum {sum:.1} cpu {total:.1}");
 }

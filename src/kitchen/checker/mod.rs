@@ -255,7 +255,13 @@ fn one_session(instance: &Instance, session: usize, takes: &[Take], report: &mut
             } else {
                 prepare
             };
-            let share = if loads > 1.0 { 1.0 / loads } else { 1.0 };
+            // Jars are counted as begun, so the first load's share of them is that of full loads of begun jars.
+            let counted = if a.filled_first {
+                loads * steps * containers.step * containers.kg / kg
+            } else {
+                loads
+            };
+            let share = if counted > 1.0 { 1.0 / counted } else { 1.0 };
             let first = (instance.kitchen_min
                 + group_min(product.group)
                 + product.setup_min

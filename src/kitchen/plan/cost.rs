@@ -83,16 +83,22 @@ pub fn session_minutes(instance: &Instance, session: usize, work: &[&Work]) -> S
             hand += group_min;
         }
         let ready = sum(instance, entry, |part| part.minutes_per_kg);
-        let filling = product.container.begun(entry.kg()) * product.container.minutes;
+        let begun = product.container.begun(entry.kg());
+        let filling = begun * product.container.minutes;
         hand += product.setup_min + ready + filling;
         if let Some(a) = product.appliance {
             let fractional = loads(instance, entry);
             let loads = whole_loads(fractional);
             hand += loads * a.hand_min;
             running[a.which] += loads * a.load_min;
-            let before = ready + if a.filled_first { filling } else { 0.0 };
+            let (before, of) = if a.filled_first {
+                let as_filled = begun * product.container.kg / entry.kg();
+                (ready + filling, fractional * as_filled)
+            } else {
+                (ready, fractional)
+            };
             let setup = instance.kitchen_min + group_min + product.setup_min + a.hand_min;
-            let until = setup + before / fractional.max(1.0);
+            let until = setup + before / of.max(1.0);
             first[a.which] = first[a.which].min(until / hands);
         }
     }

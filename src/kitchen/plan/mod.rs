@@ -3,11 +3,13 @@
 //! A plan is made on a bare [`instance`]; the checker in the room above re-derives everything from instance and plan
 //! alone and shares nothing with this folder but the instance's types.
 
+pub mod bridge;
 pub mod cost;
 pub mod instance;
 pub mod solve;
 
 mod bound;
 mod greedy;
+mod limits;
 mod lp;
 mod model;

@@ -13,16 +13,12 @@ use super::model::{Model, Window, build};
 /// How hard to try.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Effort {
-    /// Most nodes for one stretch.
-    pub nodes: u64,
+    /// The first passage, in which each stretch settles its first weeks.
+    pub first: Stage,
+    /// Sweeps of overlapping stretches, one kind after the other.
+    pub then: [Stage; 2],
     /// Relative gap at which a stretch counts as solved.
     pub gap: f64,
-    /// Weeks in one stretch.
-    pub weeks: i32,
-    /// Weeks settled by one stretch before the next begins, and by which overlapping stretches move.
-    pub step_weeks: i32,
-    /// Most sweeps of overlapping stretches.
-    pub sweeps: usize,
     /// Weeks planned apart in the bound.
     pub bound_weeks: i32,
     /// Most nodes for one stretch of the bound.
@@ -31,18 +27,52 @@ pub struct Effort {
     pub bound_rounds: usize,
 }
 
-impl Default for Effort {
-    fn default() -> Self {
-        Self {
-            nodes: 2000,
-            gap: 0.002,
+/// One kind of stretch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stage {
+    /// Weeks in a stretch.
+    pub weeks: i32,
+    /// Weeks by which the next stretch begins later.
+    pub step_weeks: i32,
+    /// Most nodes for one stretch.
+    pub nodes: u64,
+    /// Most sweeps.
+    pub sweeps: usize,
+}
+
+impl Effort {
+    /// Returns the usual effort: good plans of a season in seconds.
+    pub const USUAL: Self = Self {
+        first: Stage {
             weeks: 4,
             step_weeks: 2,
-            sweeps: 6,
-            bound_weeks: 6,
-            bound_nodes: 2000,
-            bound_rounds: 6,
-        }
+            nodes: 300,
+            sweeps: 1,
+        },
+        then: [
+            Stage {
+                weeks: 3,
+                step_weeks: 1,
+                nodes: 300,
+                sweeps: 3,
+            },
+            Stage {
+                weeks: 4,
+                step_weeks: 2,
+                nodes: 1000,
+                sweeps: 2,
+            },
+        ],
+        gap: 0.002,
+        bound_weeks: 3,
+        bound_nodes: 1000,
+        bound_rounds: 3,
+    };
+}
+
+impl Default for Effort {
+    fn default() -> Self {
+        Self::USUAL
     }
 }
 
@@ -97,7 +127,9 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
     } else {
         plain
     };
-    search.improve(&mut plan);
+    for stage in effort.then {
+        search.improve(&mut plan, stage);
+    }
     let plan = oldest_first(instance, plan);
     let price = cost(instance, &plan).total();
     let bound = (effort.bound_rounds > 0)
@@ -112,6 +144,17 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
         stretches: search.stretches,
         proven: search.proven,
     }
+}
+
+/// What stands while a stretch is solved.
+#[derive(Clone, Copy)]
+struct Standing<'a> {
+    /// The plan outside the stretch.
+    fixed: &'a Plan,
+    /// A plan whose work inside the stretch is known to fit.
+    start: &'a Plan,
+    /// Whether food that a later session can reach may be left at no price.
+    later_is_free: bool,
 }
 
 struct Search<'a> {
@@ -141,16 +184,22 @@ impl Search<'_> {
         let mut settled = Plan::default();
         let mut week = 0;
         while week < self.weeks() {
-            let (from, to) = (self.first_of(week), self.first_of(week + self.effort.weeks));
-            let last = week + self.effort.weeks >= self.weeks();
+            let stage = self.effort.first;
+            let (from, to) = (self.first_of(week), self.first_of(week + stage.weeks));
+            let last = week + stage.weeks >= self.weeks();
             let until = if last {
                 to
             } else {
-                self.first_of(week + self.effort.step_weeks)
+                self.first_of(week + stage.step_weeks)
             };
             let mut hint = settled.clone();
             greedy::fill(self.instance, &mut hint, from, to);
-            if let Some(work) = self.solve(from, to, &settled, &hint, !last) {
+            let free = Standing {
+                fixed: &settled,
+                start: &hint,
+                later_is_free: !last,
+            };
+            if let Some(work) = self.solve(from, to, free, stage.nodes) {
                 settled.work.extend(work.into_iter().filter(|w| w.session < until));
             } else {
                 settled.work.extend(
@@ -162,21 +211,21 @@ impl Search<'_> {
             if last {
                 break;
             }
-            week += self.effort.step_weeks;
+            week += stage.step_weeks.max(1);
         }
         settled
     }
 
     /// Solves overlapping stretches again, everything else standing, until a whole sweep gains nothing.
-    fn improve(&mut self, plan: &mut Plan) {
-        let step = self.effort.step_weeks.max(1);
+    fn improve(&mut self, plan: &mut Plan, stage: Stage) {
+        let step = stage.step_weeks.max(1);
         let starts: Vec<i32> = (0..)
             .map(|i| i * step)
-            .take_while(|&w| w == 0 || w + self.effort.weeks < self.weeks() + step)
+            .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
             .collect();
         let mut stale = vec![true; starts.len()];
         let mut price = cost(self.instance, plan).total();
-        for _ in 0..self.effort.sweeps {
+        for _ in 0..stage.sweeps {
             if !stale.iter().any(|s| *s) {
                 break;
             }
@@ -186,9 +235,14 @@ impl Search<'_> {
                 }
                 let (from, to) = (
                     self.first_of(starts[index]),
-                    self.first_of(starts[index] + self.effort.weeks),
+                    self.first_of(starts[index] + stage.weeks),
                 );
-                let Some(work) = self.solve(from, to, plan, plan, false) else {
+                let standing = Standing {
+                    fixed: plan,
+                    start: plan,
+                    later_is_free: false,
+                };
+                let Some(work) = self.solve(from, to, standing, stage.nodes) else {
                     continue;
                 };
                 let mut changed = Plan { work };
@@ -202,7 +256,7 @@ impl Search<'_> {
                     let near = if self.instance.limits.iter().any(lasting) {
                         starts.len()
                     } else {
-                        (self.effort.weeks / step + 1).unsigned_abs() as usize
+                        (stage.weeks / step + 1).unsigned_abs() as usize
                     };
                     for (other, stale) in stale.iter_mut().enumerate() {
                         *stale |= other != index && other.abs_diff(index) <= near;
@@ -217,15 +271,14 @@ impl Search<'_> {
         &mut self,
         from: usize,
         to: usize,
-        fixed: &Plan,
-        start: &Plan,
-        later_is_free: bool,
+        standing: Standing<'_>,
+        nodes: u64,
     ) -> Option<Vec<Work>> {
         let window = Window {
             from,
             to,
-            fixed,
-            later_is_free,
+            fixed: standing.fixed,
+            later_is_free: standing.later_is_free,
             bound: false,
         };
         let model = build(self.instance, window);
@@ -233,10 +286,10 @@ impl Search<'_> {
             return Some(Vec::new());
         }
         let budget = Budget {
-            nodes: self.effort.nodes,
+            nodes,
             gap: self.effort.gap,
         };
-        let point = model.point(self.instance, start);
+        let point = model.point(self.instance, standing.start);
         let answer = model.lp.solve(budget, Some(&point))?;
         self.stretches += 1;
         self.proven += usize::from(answer.proven);

@@ -1,5 +1,7 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
+use super::super::card::card;
+use super::super::dated::dated;
 use super::super::solve::{Effort, plan};
 use super::*;
 use crate::garden::Garden;
@@ -34,7 +36,7 @@ fn crossed(garden: &Garden, ready: Vec<crate::season::draw::Ready>, days: u16) -
 }
 
 /// Checks a plan three ways: the checker, its price, and each session's minutes by the kitchen's own rules.
-fn stands(ctx: &Context, bridge: &Bridge) -> Result<(), TestCaseError> {
+fn stands(garden: &Garden, ctx: &Context, bridge: &Bridge) -> Result<(), TestCaseError> {
     let planned = plan(&bridge.instance, little());
     let report = checker::check(&bridge.instance, &planned.plan);
     prop_assert_eq!(&report.faults, &[]);
@@ -72,6 +74,14 @@ fn stands(ctx: &Context, bridge: &Bridge) -> Result<(), TestCaseError> {
             let lot = &bridge.lots[lot];
             prop_assert!(lot.day <= i32::from(back.day) && i32::from(back.day) <= lot.last_day);
         }
+    }
+    let dated = dated(ctx, bridge, &back);
+    let faults = checker::garden::check(garden, &dated, monday());
+    prop_assert_eq!(&faults, &[]);
+    for works in dated.chunk_by(|a, b| a.date == b.date) {
+        let card = card(garden, works[0].date, works);
+        prop_assert_eq!(checker::card::check(garden, &card), []);
+        prop_assert!(card.length.min_value() <= card.open.min_value() + 0.1);
     }
     Ok(())
 }
@@ -132,7 +142,7 @@ proptest! {
     #[test]
     fn plans_of_made_up_households_stand((garden, ready) in households()) {
         let (ctx, bridge) = crossed(&garden, ready, 70);
-        stands(&ctx, &bridge)?;
+        stands(&garden, &ctx, &bridge)?;
     }
 }
 

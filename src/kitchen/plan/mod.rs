@@ -4,8 +4,11 @@
 //! alone and shares nothing with this folder but the instance's types.
 
 pub mod bridge;
+pub mod card;
 pub mod cost;
+pub mod dated;
 pub mod instance;
+pub mod order;
 pub mod solve;
 
 mod bound;

@@ -20,7 +20,9 @@ pub(crate) fn little() -> Effort {
     effort.first.nodes = 60;
     effort.then[0].nodes = 60;
     effort.then[0].sweeps = 1;
-    effort.then[1].sweeps = 0;
+    effort.then[1].sweeps = 1;
+    effort.then[1].nodes = 30;
+    effort.then[2].sweeps = 0;
     effort.bound_rounds = 0;
     effort
 }

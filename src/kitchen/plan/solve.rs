@@ -8,7 +8,7 @@ use super::cost::cost;
 use super::greedy;
 use super::instance::{Instance, Limit, Plan, Work};
 use super::lp::Budget;
-use super::model::{Model, Window, build};
+use super::model::{Column, Model, Window, build};
 
 /// How hard to try.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,7 +16,7 @@ pub struct Effort {
     /// The first passage, in which each stretch settles its first weeks.
     pub first: Stage,
     /// Sweeps of overlapping stretches, one kind after the other.
-    pub then: [Stage; 2],
+    pub then: [Stage; 3],
     /// Relative gap at which a stretch counts as solved.
     pub gap: f64,
     /// Weeks planned apart in the bound.
@@ -38,29 +38,41 @@ pub struct Stage {
     pub nodes: u64,
     /// Most sweeps.
     pub sweeps: usize,
+    /// Into how many sets the products are split, of which one at a time is decided anew; one for all together.
+    pub sets: usize,
 }
 
 impl Effort {
-    /// Returns the usual effort: good plans of a season in seconds.
+    /// The usual effort: good plans of a season in seconds.
     pub const USUAL: Self = Self {
         first: Stage {
             weeks: 4,
             step_weeks: 2,
-            nodes: 300,
+            nodes: 1000,
             sweeps: 1,
+            sets: 1,
         },
         then: [
             Stage {
                 weeks: 3,
                 step_weeks: 1,
-                nodes: 300,
+                nodes: 500,
                 sweeps: 3,
+                sets: 1,
+            },
+            Stage {
+                weeks: 8,
+                step_weeks: 4,
+                nodes: 300,
+                sweeps: 2,
+                sets: 3,
             },
             Stage {
                 weeks: 4,
                 step_weeks: 2,
-                nodes: 1000,
-                sweeps: 2,
+                nodes: 3000,
+                sweeps: 1,
+                sets: 1,
             },
         ],
         gap: 0.002,
@@ -132,9 +144,7 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
     }
     let plan = oldest_first(instance, plan);
     let price = cost(instance, &plan).total();
-    let bound = (effort.bound_rounds > 0)
-        .then(|| whole_bound(instance, effort, price))
-        .flatten();
+    let bound = bound(instance, effort, price);
     Planned {
         plan,
         price,
@@ -182,6 +192,7 @@ impl Search<'_> {
     /// Goes through the horizon once, settling the first weeks of each stretch.
     fn roll(&mut self) -> Plan {
         let mut settled = Plan::default();
+        let all = vec![true; self.instance.products.len()];
         let mut week = 0;
         while week < self.weeks() {
             let stage = self.effort.first;
@@ -199,7 +210,7 @@ impl Search<'_> {
                 start: &hint,
                 later_is_free: !last,
             };
-            if let Some(work) = self.solve(from, to, free, stage.nodes) {
+            if let Some(work) = self.solve(from, to, free, stage.nodes, &all) {
                 settled.work.extend(work.into_iter().filter(|w| w.session < until));
             } else {
                 settled.work.extend(
@@ -223,26 +234,28 @@ impl Search<'_> {
             .map(|i| i * step)
             .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
             .collect();
-        let mut stale = vec![true; starts.len()];
+        let items: Vec<(i32, usize)> = (starts.into_iter())
+            .flat_map(|start| (0..stage.sets.max(1)).map(move |set| (start, set)))
+            .collect();
+        let mut stale = vec![true; items.len()];
         let mut price = cost(self.instance, plan).total();
-        for _ in 0..stage.sweeps {
+        for sweep in 0..stage.sweeps {
             if !stale.iter().any(|s| *s) {
                 break;
             }
-            for index in 0..starts.len() {
+            for index in 0..items.len() {
                 if !std::mem::replace(&mut stale[index], false) {
                     continue;
                 }
-                let (from, to) = (
-                    self.first_of(starts[index]),
-                    self.first_of(starts[index] + stage.weeks),
-                );
+                let (start, set) = items[index];
+                let (from, to) = (self.first_of(start), self.first_of(start + stage.weeks));
+                let free = self.set(stage.sets, set, sweep);
                 let standing = Standing {
                     fixed: plan,
                     start: plan,
                     later_is_free: false,
                 };
-                let Some(work) = self.solve(from, to, standing, stage.nodes) else {
+                let Some(work) = self.solve(from, to, standing, stage.nodes, &free) else {
                     continue;
                 };
                 let mut changed = Plan { work };
@@ -253,17 +266,30 @@ impl Search<'_> {
                 if new_price < price - 1e-6 {
                     *plan = changed;
                     price = new_price;
-                    let near = if self.instance.limits.iter().any(lasting) {
-                        starts.len()
-                    } else {
-                        (stage.weeks / step + 1).unsigned_abs() as usize
-                    };
+                    let tied = self.instance.limits.iter().any(lasting);
                     for (other, stale) in stale.iter_mut().enumerate() {
-                        *stale |= other != index && other.abs_diff(index) <= near;
+                        let apart = (items[other].0 - start).abs();
+                        *stale |= other != index && (tied || apart <= stage.weeks + 1);
                     }
                 }
             }
         }
+    }
+
+    /// Returns which products may be decided anew: in even sweeps neighbours by set-up group, in odd ones a mixture.
+    fn set(&self, sets: usize, set: usize, sweep: usize) -> Vec<bool> {
+        let products = &self.instance.products;
+        let mut order: Vec<usize> = (0..products.len()).collect();
+        order.sort_by_key(|&p| (products[p].group, p));
+        let mut free = vec![sets <= 1; products.len()];
+        for (rank, &p) in order.iter().enumerate() {
+            free[p] |= if sweep % 2 == 0 {
+                rank * sets / order.len() == set
+            } else {
+                rank % sets == set
+            };
+        }
+        free
     }
 
     /// Solves one stretch and returns its work.
@@ -273,6 +299,7 @@ impl Search<'_> {
         to: usize,
         standing: Standing<'_>,
         nodes: u64,
+        free: &[bool],
     ) -> Option<Vec<Work>> {
         let window = Window {
             from,
@@ -281,7 +308,7 @@ impl Search<'_> {
             later_is_free: standing.later_is_free,
             bound: false,
         };
-        let model = build(self.instance, window);
+        let mut model = build(self.instance, window);
         if model.columns.is_empty() {
             return Some(Vec::new());
         }
@@ -290,6 +317,14 @@ impl Search<'_> {
             gap: self.effort.gap,
         };
         let point = model.point(self.instance, standing.start);
+        for (variable, column) in model.columns.iter().enumerate() {
+            if let Column::Use(product, _) | Column::Loads(product, _) = *column {
+                if !free[product] {
+                    model.lp.lower[variable] = point[variable];
+                    model.lp.upper[variable] = point[variable];
+                }
+            }
+        }
         let answer = model.lp.solve(budget, Some(&point))?;
         self.stretches += 1;
         self.proven += usize::from(answer.proven);
@@ -303,8 +338,12 @@ fn lasting(limit: &Limit) -> bool {
     limit.terms.iter().any(|t| t.days.is_none())
 }
 
-/// Finds a price that no plan can undercut.
-fn whole_bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
+/// Finds a price that no plan can undercut; `price` is that of a known plan. None if the effort asks for none.
+#[must_use]
+pub fn bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
+    if effort.bound_rounds == 0 {
+        return None;
+    }
     let nothing = Plan::default();
     let window = Window {
         from: 0,
@@ -339,7 +378,7 @@ fn whole_bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
 fn out_of_reach(instance: &Instance, model: &Model) -> f64 {
     let mut reached = vec![false; instance.buckets.len()];
     for column in &model.columns {
-        if let super::model::Column::Put { bucket, .. } = column {
+        if let Column::Put { bucket, .. } = column {
             reached[*bucket] = true;
         }
     }

@@ -193,10 +193,7 @@ pub struct Piece {
 
 /// Lays out the work, earliest last day first (ties: the lot listed first), and returns it with what is left of each lot.
 #[must_use]
-pub fn earliest_last_day_first(
-    lots: &[WorkLot],
-    capacity_hours: &[f64],
-) -> (Vec<Piece>, Vec<f64>) {
+pub fn earliest_last_day_first(lots: &[WorkLot], capacity_hours: &[f64]) -> (Vec<Piece>, Vec<f64>) {
     let mut left: Vec<f64> = lots.iter().map(|lot| lot.hours).collect();
     let mut by_last: Vec<usize> = (0..lots.len()).collect();
     by_last.sort_by_key(|&lot| lots[lot].last);
@@ -404,12 +401,13 @@ mod tests {
 
     fn cases() -> impl Strategy<Value = (Vec<WorkLot>, Vec<f64>, Vec<f64>)> {
         (2_usize..14, 1_usize..12).prop_flat_map(|(days, n)| {
-            let lot = (0..days, 0_usize..5, 0_u32..25).prop_map(move |(release, wait, h)| WorkLot {
-                release,
-                last: (release + wait).min(days - 1),
-                hours: f64::from(h) / 4.0,
-                piece_hours: 0.0,
-            });
+            let lot =
+                (0..days, 0_usize..5, 0_u32..25).prop_map(move |(release, wait, h)| WorkLot {
+                    release,
+                    last: (release + wait).min(days - 1),
+                    hours: f64::from(h) / 4.0,
+                    piece_hours: 0.0,
+                });
             (
                 proptest::collection::vec(lot, n),
                 proptest::collection::vec((1_u32..20).prop_map(f64::from), n),

@@ -128,7 +128,10 @@ fn small_problems_reach_the_optimum() {
             same += usize::from(excess < 1e-4);
         }
     }
-    assert!(same >= 8, "{same} of the full problems reach the easier optimum");
+    assert!(
+        same >= 8,
+        "{same} of the full problems reach the easier optimum"
+    );
 }
 
 #[test]
@@ -145,7 +148,11 @@ fn a_season_within_a_five_hundredth_of_the_best() {
     let (_, instance) = all().find(|(n, _)| n == name).unwrap();
     let planned = planned(name, &instance, Effort::USUAL);
     let (value, ..) = stored(name);
-    assert!(planned.price <= 1.002 * value, "{} for {value}", planned.price);
+    assert!(
+        planned.price <= 1.002 * value,
+        "{} for {value}",
+        planned.price
+    );
     assert!(planned.gap().unwrap() < 0.02);
 }
 

@@ -111,7 +111,9 @@ fn one_product(garden: &Garden, w: &DatedWork, faults: &mut Vec<GardenFault>) {
     for t in &w.takes {
         let crop = garden.crop(t.crop);
         let age = (w.date - t.picked).num_days() as f64;
-        let too_old_for_recipe = product.within_hours.is_some_and(|h| age > (h / 24.0).floor());
+        let too_old_for_recipe = product
+            .within_hours
+            .is_some_and(|h| age > (h / 24.0).floor());
         if age < 0.0 || w.date > t.last_day || too_old_for_recipe {
             faults.push(GardenFault::NotFit(crop.name.clone(), w.date));
         }
@@ -228,12 +230,7 @@ fn packed_kg(product: &Product) -> f64 {
 }
 
 /// Checks what does not come back: jars, lids, bags and room in the freezer.
-fn for_good(
-    garden: &Garden,
-    work: &[DatedWork],
-    as_of: NaiveDate,
-    faults: &mut Vec<GardenFault>,
-) {
+fn for_good(garden: &Garden, work: &[DatedWork], as_of: NaiveDate, faults: &mut Vec<GardenFault>) {
     let Some(last) = work.iter().map(|w| w.date).max() else {
         return;
     };
@@ -304,7 +301,10 @@ fn goals(garden: &Garden, work: &[DatedWork], as_of: NaiveDate, faults: &mut Vec
             name.clone_from(&product.name);
             let made = work.iter().filter(|w| w.product == id);
             planned += made.map(|w| containers(garden, w)).sum::<f64>();
-            stock += stock_of(garden, id, as_of).iter().map(|(_, n)| n).sum::<f64>();
+            stock += stock_of(garden, id, as_of)
+                .iter()
+                .map(|(_, n)| n)
+                .sum::<f64>();
         }
         let wanted = (goal.containers - stock).max(0.0);
         if planned > wanted * (1.0 + SLACK) + SLACK {
@@ -396,8 +396,12 @@ mod tests {
             }),
             ("trays", |g, _| g.household.kitchen.trays = 0.0),
             ("bags", |g, _| g.household.on_hand.bags = Some(1.0)),
-            ("old", |_, w| w[0].takes[0].picked = monday() - TimeDelta::days(9)),
-            ("before picking", |_, w| w[1].takes[0].picked = monday() + TimeDelta::days(9)),
+            ("old", |_, w| {
+                w[0].takes[0].picked = monday() - TimeDelta::days(9)
+            }),
+            ("before picking", |_, w| {
+                w[1].takes[0].picked = monday() + TimeDelta::days(9)
+            }),
             ("share", |_, w| w[2].takes[1].kg *= 20.0),
             ("too little", |_, w| w[0].takes[0].kg *= 0.1),
             ("freezer", |g, _| {

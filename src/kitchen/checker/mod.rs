@@ -179,7 +179,9 @@ fn food(instance: &Instance, takes: &[Take], report: &mut Report) {
             report.faults.push(Fault::TooLate(t.session, t.product));
         }
         if product.canned && bucket.not_canned {
-            report.faults.push(Fault::NotForCanning(t.product, t.bucket));
+            report
+                .faults
+                .push(Fault::NotForCanning(t.product, t.bucket));
         }
         if day > bucket.best_day {
             let days = f64::from(day - bucket.best_day);
@@ -191,7 +193,9 @@ fn food(instance: &Instance, takes: &[Take], report: &mut Report) {
         let of_this = takes.iter().filter(|t| t.bucket == index);
         let taken: f64 = of_this.map(|t| t.kg).sum();
         if taken > bucket.kg + KG_SLACK {
-            report.faults.push(Fault::Overdrawn(index, taken, bucket.kg));
+            report
+                .faults
+                .push(Fault::Overdrawn(index, taken, bucket.kg));
         }
         if taken < bucket.kg {
             report.price += bucket.loss_per_kg * (bucket.kg - taken);
@@ -205,14 +209,20 @@ fn one_session(instance: &Instance, session: usize, takes: &[Take], report: &mut
     let mut products: Vec<usize> = takes.iter().map(|t| t.product).collect();
     products.sort_unstable();
     products.dedup();
-    let mut groups: Vec<usize> = products.iter().map(|p| instance.products[*p].group).collect();
+    let mut groups: Vec<usize> = products
+        .iter()
+        .map(|p| instance.products[*p].group)
+        .collect();
     groups.sort_unstable();
     groups.dedup();
     let group_min = |g: usize| instance.groups[g].setup_min;
 
     let setups: f64 = instance.kitchen_min
         + groups.iter().map(|g| group_min(*g)).sum::<f64>()
-        + products.iter().map(|p| instance.products[*p].setup_min).sum::<f64>();
+        + products
+            .iter()
+            .map(|p| instance.products[*p].setup_min)
+            .sum::<f64>();
     let mut hand_min = setups;
     // For each appliance: minutes until the quickest product's first load is in, and all loads after one another.
     let mut queues: Vec<Option<(f64, f64)>> = vec![None; instance.appliances];
@@ -220,9 +230,9 @@ fn one_session(instance: &Instance, session: usize, takes: &[Take], report: &mut
         let product = &instance.products[p];
         let (mut kg, mut prepare, mut loads) = (0.0, 0.0, 0.0);
         for part in &product.parts {
-            let of_part = takes.iter().filter(|t| {
-                t.product == p && instance.buckets[t.bucket].food == part.food
-            });
+            let of_part = takes
+                .iter()
+                .filter(|t| t.product == p && instance.buckets[t.bucket].food == part.food);
             let part_kg: f64 = of_part.map(|t| t.kg).sum();
             kg += part_kg;
             prepare += part_kg * part.minutes_per_kg;
@@ -230,9 +240,9 @@ fn one_session(instance: &Instance, session: usize, takes: &[Take], report: &mut
         }
         if product.parts.len() > 1 {
             for part in &product.parts {
-                let of_part = takes.iter().filter(|t| {
-                    t.product == p && instance.buckets[t.bucket].food == part.food
-                });
+                let of_part = takes
+                    .iter()
+                    .filter(|t| t.product == p && instance.buckets[t.bucket].food == part.food);
                 let part_kg: f64 = of_part.map(|t| t.kg).sum();
                 if part_kg < part.least * kg - KG_SLACK || part_kg > part.greatest * kg + KG_SLACK {
                     report.faults.push(Fault::Share(session, p, part.food));
@@ -243,7 +253,9 @@ fn one_session(instance: &Instance, session: usize, takes: &[Take], report: &mut
             report.faults.push(Fault::TooLittle(session, p, kg));
         }
         let containers = product.container;
-        let steps = (kg / (containers.kg * containers.step) - KG_SLACK).ceil().max(0.0);
+        let steps = (kg / (containers.kg * containers.step) - KG_SLACK)
+            .ceil()
+            .max(0.0);
         let fill_min = steps * containers.step * containers.minutes;
         hand_min += prepare + fill_min;
         if let Some(a) = &product.appliance {

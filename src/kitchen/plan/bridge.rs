@@ -317,7 +317,11 @@ impl Bridge {
 #[must_use]
 pub fn chosen_season(minutes_of_draws: &[f64], share: f64) -> Option<usize> {
     let mut order: Vec<usize> = (0..minutes_of_draws.len()).collect();
-    order.sort_by(|&a, &b| minutes_of_draws[a].total_cmp(&minutes_of_draws[b]).then(a.cmp(&b)));
+    order.sort_by(|&a, &b| {
+        minutes_of_draws[a]
+            .total_cmp(&minutes_of_draws[b])
+            .then(a.cmp(&b))
+    });
     let last = order.len().checked_sub(1)?;
     let at = (share.clamp(0.0, 1.0) * last as f64).ceil() as usize;
     order.get(at.min(last)).copied()

@@ -27,7 +27,11 @@ pub(crate) fn little() -> Effort {
     effort
 }
 
-fn crossed(garden: &Garden, ready: Vec<crate::season::draw::Ready>, days: u16) -> (Context, Bridge) {
+fn crossed(
+    garden: &Garden,
+    ready: Vec<crate::season::draw::Ready>,
+    days: u16,
+) -> (Context, Bridge) {
     let ctx = compile(garden, monday(), days, monday());
     let season = fixture::season(garden, ready);
     let mut scratch = Scratch::new(&ctx);
@@ -66,7 +70,11 @@ fn stands(garden: &Garden, ctx: &Context, bridge: &Bridge) -> Result<(), TestCas
             .collect();
         let hands = bridge.instance.sessions[session].hands;
         let time = minutes::session(&ctx.rates, &works, hands, &mut []);
-        prop_assert!((time.minutes - clock).abs() < 0.05, "{} for {clock}", time.minutes);
+        prop_assert!(
+            (time.minutes - clock).abs() < 0.05,
+            "{} for {clock}",
+            time.minutes
+        );
     }
     let back = bridge.back(&planned.plan);
     let sum = |takes: &[(usize, f64)]| -> f64 { takes.iter().map(|t| t.1).sum() };
@@ -90,17 +98,33 @@ fn stands(garden: &Garden, ctx: &Context, bridge: &Bridge) -> Result<(), TestCas
 
 /// Crops with the products they may go to.
 const CHOICES: [(&str, &[ProductId]); 7] = [
-    ("snap bean", &[fixture::FROZEN_BEANS, fixture::CANNED_BEANS, fixture::DILLY_BEANS]),
+    (
+        "snap bean",
+        &[
+            fixture::FROZEN_BEANS,
+            fixture::CANNED_BEANS,
+            fixture::DILLY_BEANS,
+        ],
+    ),
     ("okra", &[fixture::FROZEN_OKRA, fixture::DRIED_OKRA]),
     ("zucchini", &[fixture::GRATED_ZUCCHINI]),
-    ("tomato", &[fixture::CANNED_TOMATOES, fixture::FROZEN_TOMATOES]),
+    (
+        "tomato",
+        &[fixture::CANNED_TOMATOES, fixture::FROZEN_TOMATOES],
+    ),
     ("collards", &[fixture::FROZEN_GREENS]),
     ("radish", &[fixture::RADISH_PICKLE, fixture::KRAUT_RADISH]),
     ("basil", &[fixture::PESTO]),
 ];
 
 fn households() -> impl Strategy<Value = (Garden, Vec<crate::season::draw::Ready>)> {
-    let sowing = (0..CHOICES.len(), 0_u16..30, 1_u16..5, 1_u16..8, 0.3_f64..9.0);
+    let sowing = (
+        0..CHOICES.len(),
+        0_u16..30,
+        1_u16..5,
+        1_u16..8,
+        0.3_f64..9.0,
+    );
     (
         proptest::collection::vec(sowing, 1..7),
         proptest::collection::vec(1_usize..8, CHOICES.len()),
@@ -174,7 +198,9 @@ fn no_hours_is_no_session_and_everything_is_lost() {
 
 #[test]
 fn the_chosen_season_is_the_one_not_passed_by_its_share() {
-    let minutes = [50.0, 10.0, 40.0, 20.0, 30.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0];
+    let minutes = [
+        50.0, 10.0, 40.0, 20.0, 30.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0,
+    ];
     assert_eq!(chosen_season(&minutes, 0.7), Some(7));
     assert_eq!(chosen_season(&minutes, 0.0), Some(1));
     assert_eq!(chosen_season(&minutes, 1.0), Some(10));

@@ -5,12 +5,13 @@
 //! rest 12 to 24 hours); trays 2 to 4 hours is common practice, no source.
 
 use super::dated::DatedWork;
-use super::order::{Kind, Pause, Step, order, session_length};
+use super::order::{Pause, Step, order, session_length};
+use super::words::{amount, clock, words};
+use crate::garden::Garden;
 use crate::garden::crop::CropId;
-use crate::garden::preserving::{Appliance, Product, ProductId, Store};
+use crate::garden::preserving::{Appliance, ProductId, Store};
 use crate::garden::safety::SafetyColumn;
-use crate::garden::units::{Mass, Minutes};
-use crate::garden::{Garden, UnitSystem};
+use crate::garden::units::Minutes;
 use crate::kitchen::minutes;
 use chrono::{Days, NaiveDate};
 
@@ -137,111 +138,6 @@ pub fn card(garden: &Garden, date: NaiveDate, work: &[DatedWork]) -> Card {
     }
 }
 
-/// Writes minutes as hours and minutes, to the nearest five.
-fn clock(minutes: f64) -> String {
-    let fives = (minutes / 5.0).round().clamp(0.0, 2000.0) as u32 * 5;
-    format!("{}:{:02}", fives / 60, fives % 60)
-}
-
-/// Writes an amount as a household would weigh it.
-fn amount(garden: &Garden, kg: f64) -> String {
-    let mass = Mass::from_kg(kg);
-    match garden.show.units {
-        UnitSystem::Us => format!("{} lb", quarters(mass.lb())),
-        UnitSystem::Metric => format!("{:.1} kg", kg),
-    }
-}
-
-/// Rounds to quarters and writes them without needless noughts.
-fn quarters(value: f64) -> String {
-    let rounded = ((value * 4.0).round() / 4.0).max(0.25);
-    format!("{rounded}")
-}
-
-fn crops(garden: &Garden, work: &DatedWork) -> String {
-    let each: Vec<String> = (work.by_crop().iter())
-        .map(|(crop, kg)| format!("{} {}", amount(garden, *kg), garden.crop(*crop).name))
-        .collect();
-    each.join(" and ")
-}
-
-/// Puts a step into words.
-fn words(garden: &Garden, work: &[DatedWork], step: &Step) -> String {
-    let of = |id: ProductId| work.iter().find(|w| w.product == id);
-    let Some((product, entry)) = step
-        .product
-        .and_then(|id| Some((garden.product(id), of(id)?)))
-    else {
-        return match step.kind {
-            Kind::Start => start(garden, work),
-            Kind::PourBrine => "Pour the hot brine over the jars and close them.".to_owned(),
-            _ => "Clean up and write the labels.".to_owned(),
-        };
-    };
-    let food = crops(garden, entry);
-    let name = &product.name;
-    match step.kind {
-        Kind::Dryer => format!("Cut {food} and fill the dryer ({name})."),
-        Kind::Canner => canner_words(garden, product, step, &food),
-        Kind::RawPack => format!("Pack {food} raw on the trays ({name})."),
-        Kind::Pot => {
-            let batches = step.batches.unwrap_or(1.0);
-            let many = if batches > 1.0 { "batches" } else { "batch" };
-            let blanch = product.blanch.map_or(String::new(), |m| {
-                format!(", {} min each, as long in the ice", m.min_value())
-            });
-            format!("Blanch {food}, {batches} {many}{blanch}; drain and pack ({name}).")
-        }
-        Kind::Processor => format!("Put {food} through the processor and pack ({name})."),
-        Kind::Jars => format!("Slice {food} and fill the jars ({name})."),
-        Kind::Start | Kind::PourBrine | Kind::CleanUp => String::new(),
-    }
-}
-
-/// Words of a canner step: kitchen time in hours, and never a number of minutes beside it.
-fn canner_words(garden: &Garden, product: &Product, step: &Step, food: &str) -> String {
-    let method = garden.method(product.method);
-    let kitchen = &garden.household.kitchen;
-    let loads = step.batches.unwrap_or(1.0);
-    let many = if loads > 1.0 { "loads" } else { "load" };
-    let rates = minutes::rates(product, method, kitchen, 0);
-    let hours = clock(loads * rates.clock_min).replacen(':', " h ", 1);
-    let recipe = product.recipe.as_deref().unwrap_or("the tested recipe");
-    format!(
-        "Fill the jars with {food}, {loads} {many} ({}): about {hours} of kitchen time at the canner; \
-         minutes and pressure: your tested recipe ({recipe}), your jar size, your altitude.",
-        product.name
-    )
-}
-
-/// Words of the first step: what goes on the stove.
-fn start(garden: &Garden, work: &[DatedWork]) -> String {
-    let uses = |a: Appliance| {
-        work.iter()
-            .any(|w| garden.method(garden.product(w.product).method).appliance == a)
-    };
-    let brine = work.iter().any(|w| {
-        let method = garden.method(garden.product(w.product).method);
-        method.safety_column == Some(SafetyColumn::FridgePickle)
-    });
-    let mut on = Vec::new();
-    if brine {
-        on.push("brine on");
-    }
-    if uses(Appliance::Pot) {
-        on.push("water on for the pot, ice in the sink");
-    }
-    if uses(Appliance::Canner) {
-        on.push("canner water on, jars hot");
-    }
-    on.push("tables cleared, food out");
-    let mut text = on.join("; ");
-    if let Some(first) = text.get_mut(0..1) {
-        first.make_ascii_uppercase();
-    }
-    text + "."
-}
-
 fn day_before(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
     let mut list = Vec::new();
     let blanched: f64 = (work.iter())
@@ -258,7 +154,9 @@ fn day_before(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
     }
     for w in work {
         let product = garden.product(w.product);
-        let canned = method(&w).safety_column.is_some_and(SafetyColumn::is_canning);
+        let canned = method(&w)
+            .safety_column
+            .is_some_and(SafetyColumn::is_canning);
         if let Some(food) = &product.bought_in {
             list.push(format!("For {}: {food}.", product.name));
         }
@@ -267,11 +165,15 @@ fn day_before(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
             list.push(format!(
                 "For {}: read {recipe}; {}check the canner, jars and new lids.",
                 product.name,
-                (product.fixed_amounts.as_ref()).map_or(String::new(), |a| format!("amounts: {a}; "))
+                (product.fixed_amounts.as_ref())
+                    .map_or(String::new(), |a| format!("amounts: {a}; "))
             ));
         }
         if method(&w).safety_column == Some(SafetyColumn::FridgePickle) {
-            list.push(format!("For {}: vinegar of 5 % acid, salt, clean jars.", product.name));
+            list.push(format!(
+                "For {}: vinegar of 5 % acid, salt, clean jars.",
+                product.name
+            ));
         }
     }
     list
@@ -337,7 +239,11 @@ fn follow_ups(garden: &Garden, work: &[DatedWork]) -> Vec<FollowUp> {
 /// Cautions that apply, each once; all defer to the current USDA guide, the NCHFP and the local extension office.
 fn cautions(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
     let mut list: Vec<String> = Vec::new();
-    let column = |w: &DatedWork| garden.method(garden.product(w.product).method).safety_column;
+    let column = |w: &DatedWork| {
+        garden
+            .method(garden.product(w.product).method)
+            .safety_column
+    };
     let any = |test: &dyn Fn(SafetyColumn) -> bool| work.iter().filter_map(column).any(test);
     if any(&SafetyColumn::is_canning) {
         list.push(
@@ -347,7 +253,9 @@ fn cautions(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
         );
     }
     if any(&|c| c == SafetyColumn::PressureCan) {
-        list.push("Boiling water cannot make plain vegetables safe: pressure canner only.".to_owned());
+        list.push(
+            "Boiling water cannot make plain vegetables safe: pressure canner only.".to_owned(),
+        );
     }
     if any(&|c| c == SafetyColumn::FridgePickle) {
         list.push(
@@ -356,11 +264,18 @@ fn cautions(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
         );
     }
     if any(&|c| c == SafetyColumn::Ferment) {
-        list.push("Ferments: salt and temperature as in the recipe; discard what is soft, slimy or foul.".to_owned());
+        list.push(
+            "Ferments: salt and temperature as in the recipe; discard what is soft, slimy or foul."
+                .to_owned(),
+        );
     }
     for w in work {
         let product = garden.product(w.product);
-        if product.bought_in.as_deref().is_some_and(|b| b.contains("oil")) {
+        if product
+            .bought_in
+            .as_deref()
+            .is_some_and(|b| b.contains("oil"))
+        {
             list.push(format!(
                 "{}: freeze in the same session; never keep herbs or garlic in oil at room temperature.",
                 product.name
@@ -385,6 +300,7 @@ mod tests {
     use super::*;
     use crate::kitchen::checker;
     use crate::kitchen::fixture::{self, monday};
+    use crate::kitchen::plan::order::Kind;
     use crate::kitchen::plan::order::tests::work;
 
     #[test]
@@ -424,7 +340,11 @@ mod tests {
         let mut card = card(&garden, monday(), &day);
         let step = card.steps.iter().position(|s| s.step.kind == Kind::Canner);
         let step = step.unwrap();
-        assert!(card.steps[step].what.contains("about 1 h 50 of kitchen time"));
+        assert!(
+            card.steps[step]
+                .what
+                .contains("about 1 h 50 of kitchen time")
+        );
         assert_eq!(checker::card::check(&garden, &card), []);
         for bare in ["process 25 min", "25 minutes at pressure", "for 25min."] {
             card.steps[step].what = bare.to_owned();

@@ -4,7 +4,7 @@
 
 use super::cost::{cost, session_minutes};
 use super::instance::{Instance, Plan, Work};
-use super::model::{most_kg, still_taken};
+use super::ties::{most_kg, still_taken};
 
 /// Kilograms too little to plan for.
 const DUST_KG: f64 = 1e-6;
@@ -152,9 +152,11 @@ fn have(instance: &Instance, session: usize, product: usize, left: &[f64]) -> Ve
     let reach = in_reach(instance, session, product, left);
     (instance.products[product].parts.iter())
         .map(|part| {
-            (reach.iter().filter(|&&b| instance.buckets[b].food == part.food))
-                .map(|&b| left[b])
-                .sum()
+            (reach
+                .iter()
+                .filter(|&&b| instance.buckets[b].food == part.food))
+            .map(|&b| left[b])
+            .sum()
         })
         .collect()
 }
@@ -167,7 +169,8 @@ fn greatest(instance: &Instance, session: usize, product: usize, left: &[f64]) -
         let most: f64 = (parts.iter().zip(&have))
             .map(|(part, have)| have.min(part.greatest * total))
             .sum();
-        let least = (parts.iter().zip(&have)).all(|(part, have)| part.least * total <= have + 1e-12);
+        let least =
+            (parts.iter().zip(&have)).all(|(part, have)| part.least * total <= have + 1e-12);
         least && most >= total - 1e-12
     };
     let (mut low, mut high) = (0.0, have.iter().sum());
@@ -218,7 +221,10 @@ fn take(
     }
     let mut takes = Vec::new();
     for (part, mut wanted) in parts.iter().zip(amounts) {
-        for &bucket in reach.iter().filter(|&&b| instance.buckets[b].food == part.food) {
+        for &bucket in reach
+            .iter()
+            .filter(|&&b| instance.buckets[b].food == part.food)
+        {
             let kg = wanted.min(left[bucket]);
             if kg > DUST_KG {
                 takes.push((bucket, kg));

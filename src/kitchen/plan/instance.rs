@@ -3,6 +3,9 @@
 //! Everything is a number or an index; days are counted from the first day of the plan and may be negative for food
 //! picked before. Knows nothing of gardens, dates or words for the cook, so that plans can be tried on made-up problems.
 
+/// First and last session in reach, if any is.
+type Reach = Option<(usize, usize)>;
+
 /// A whole planning problem.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Instance {
@@ -231,10 +234,10 @@ impl Instance {
             ..self.clone()
         };
         let mut members: Vec<Vec<usize>> = Vec::new();
-        let mut last: Option<(usize, Vec<Option<(usize, usize)>>)> = None;
+        let mut last: Option<(usize, Vec<Reach>)> = None;
         for index in order {
             let bucket = self.buckets[index];
-            let reach: Vec<_> = self
+            let reach: Vec<Reach> = self
                 .products
                 .iter()
                 .filter(|p| p.parts.iter().any(|part| part.food == bucket.food))
@@ -327,7 +330,11 @@ mod tests {
         assert_eq!(instance.merged().1.len(), 3, "they grow stale differently");
         instance.prices.stale_kg_day = 0.0;
         instance.products[0].within_days = Some(1);
-        assert_eq!(instance.merged().1.len(), 3, "one is too old for the recipe");
+        assert_eq!(
+            instance.merged().1.len(),
+            3,
+            "one is too old for the recipe"
+        );
         assert_eq!(
             instance.reach(&instance.buckets[1], &instance.products[0]),
             None

@@ -23,7 +23,9 @@ pub(super) fn add_goals(ctx: &Context, instance: &mut Instance, products: &[u16]
         together.retain(|other| {
             let shares = other.0.iter().any(|p| joined.0.contains(p));
             if shares {
-                joined.0.extend(other.0.iter().filter(|p| !goal.products.contains(p)));
+                joined
+                    .0
+                    .extend(other.0.iter().filter(|p| !goal.products.contains(p)));
                 joined.1 += other.1;
             }
             !shares

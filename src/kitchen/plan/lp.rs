@@ -152,10 +152,7 @@ impl Lp {
             }
             dual.row(terms, Sense::Le, self.cost[variable]);
         }
-        let budget = Budget {
-            nodes: 0,
-            gap: 0.0,
-        };
+        let budget = Budget { nodes: 0, gap: 0.0 };
         let (values, _) = dual.solve(budget, None)?.best?;
         Some(values[..self.rows.len()].to_vec())
     }

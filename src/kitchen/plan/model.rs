@@ -5,12 +5,13 @@
 //! of the form with stock carried from session to session. Loads that need not be whole are counted with care to either
 //! side: high for a plan, so that it fits when they are rounded up; low for a bound.
 
-use super::cost::{loads, part_of, whole_loads};
-use super::instance::{Appliance, Instance, Plan, Term, Work};
+use super::cost::part_of;
+use super::instance::{Instance, Plan, Work};
 use super::lp::{Lp, Sense};
+use super::ties::most_kg;
 
 /// Kilograms below which nothing is planned: dust of the arithmetic.
-const DUST_KG: f64 = 1e-6;
+pub(super) const DUST_KG: f64 = 1e-6;
 
 /// What a model may decide, and what stands already.
 #[derive(Debug, Clone, Copy)]
@@ -63,12 +64,12 @@ pub(crate) struct Model {
 }
 
 /// One product in one session, while the model is built.
-struct Making {
-    product: usize,
-    used: usize,
-    loads: Option<usize>,
+pub(super) struct Making {
+    pub(super) product: usize,
+    pub(super) used: usize,
+    pub(super) loads: Option<usize>,
     /// Variable, bucket, most kg.
-    puts: Vec<(usize, usize, f64)>,
+    pub(super) puts: Vec<(usize, usize, f64)>,
 }
 
 /// Builds the program of a window.
@@ -100,7 +101,7 @@ fn left_outside(instance: &Instance, window: Window<'_>) -> Vec<f64> {
 }
 
 /// Returns the fixed work outside the window.
-fn outside<'a>(window: Window<'a>) -> impl Iterator<Item = &'a Work> {
+pub(super) fn outside<'a>(window: Window<'a>) -> impl Iterator<Item = &'a Work> {
     window
         .fixed
         .work
@@ -216,8 +217,7 @@ impl Model {
                         session: k,
                     };
                     let put = self.add(column, price, kg, false);
-                    self.lp
-                        .row(vec![(put, 1.0), (used, -kg)], Sense::Le, 0.0);
+                    self.lp.row(vec![(put, 1.0), (used, -kg)], Sense::Le, 0.0);
                     (put, bucket, kg)
                 })
                 .collect();
@@ -309,60 +309,6 @@ impl Model {
         }
     }
 
-    /// Adds the clock of each appliance: its first filling, then its loads one after another.
-    fn appliance_rows(
-        &mut self,
-        instance: &Instance,
-        window: Window<'_>,
-        k: usize,
-        open: usize,
-        late: Option<usize>,
-        makings: &[Making],
-    ) {
-        let session = &instance.sessions[k];
-        for which in 0..instance.appliances {
-            let on: Vec<(&Making, Appliance)> = makings
-                .iter()
-                .filter_map(|m| Some((m, instance.products[m.product].appliance?)))
-                .filter(|(_, a)| a.which == which)
-                .collect();
-            let mut running = Vec::new();
-            for (making, a) in &on {
-                if let Some(loads) = making.loads {
-                    running.push((loads, a.load_min));
-                } else {
-                    running.extend(making.puts.iter().filter_map(|&(q, b, _)| {
-                        let food = instance.buckets[b].food;
-                        let part = part_of(instance, making.product, food)?;
-                        Some((q, a.load_min * part.loads_per_kg))
-                    }));
-                    if !window.bound {
-                        running.push((making.used, a.load_min));
-                    }
-                }
-            }
-            running.push((open, -session.minutes));
-            running.extend(late.map(|late| (late, -1.0)));
-            let least_first = on
-                .iter()
-                .map(|(m, a)| first_filling(instance, m, *a, true))
-                .fold(f64::INFINITY, f64::min);
-            for (making, a) in &on {
-                let first = if window.bound {
-                    least_first
-                } else {
-                    first_filling(instance, making, *a, false)
-                };
-                let mut terms = running.clone();
-                match terms.iter_mut().find(|(v, _)| *v == making.used) {
-                    Some(term) => term.1 += first / session.hands,
-                    None => terms.push((making.used, first / session.hands)),
-                }
-                self.lp.row(terms, Sense::Le, 0.0);
-            }
-        }
-    }
-
     /// Adds what becomes of each bucket: put by in the window, or lost, or left for later.
     fn balance(&mut self, instance: &Instance, window: Window<'_>, left: &[f64]) {
         let mut takes: Vec<Vec<(usize, f64)>> = vec![Vec::new(); instance.buckets.len()];
@@ -389,153 +335,4 @@ impl Model {
             self.lp.row(terms, Sense::Eq, kg);
         }
     }
-
-    /// Adds the limits over several sessions, less what the fixed plan outside the window takes of them.
-    fn limits(&mut self, instance: &Instance, window: Window<'_>, makings: &[(usize, Making)]) {
-        for limit in &instance.limits {
-            let mut before: Vec<usize> = Vec::new();
-            let last = instance.sessions.len().saturating_sub(1);
-            let ends = if limit.terms.iter().all(|t| t.days.is_none()) {
-                last..=last
-            } else {
-                window.from..=last
-            };
-            for end in ends {
-                let term = |product: usize, session: usize| {
-                    (limit.terms.iter())
-                        .find(|t| t.product == product)
-                        .filter(|t| session <= end && still_taken(instance, t, session, end))
-                };
-                let taken: f64 = outside(window)
-                    .filter_map(|w| {
-                        let t = term(w.product, w.session)?;
-                        Some(t.per_use + t.per_kg * w.kg())
-                    })
-                    .sum();
-                let mut terms = Vec::new();
-                for (session, making) in makings {
-                    if let Some(t) = term(making.product, *session) {
-                        terms.extend(making.puts.iter().map(|&(q, ..)| (q, t.per_kg)));
-                        terms.push((making.used, t.per_use));
-                    }
-                }
-                terms.retain(|(_, factor)| *factor != 0.0);
-                let variables: Vec<usize> = terms.iter().map(|(v, _)| *v).collect();
-                // A row over the same variables as the one before, with nothing taken outside, says the same.
-                if terms.is_empty() || (variables == before && taken == 0.0) {
-                    continue;
-                }
-                before = variables;
-                let room = (limit.amount - taken).max(0.0);
-                self.lp.row(terms, Sense::Le, room);
-            }
-        }
-    }
-
-    /// Reads a plan from a point of the program.
-    pub(crate) fn plan(&self, values: &[f64]) -> Plan {
-        let mut work: Vec<Work> = Vec::new();
-        for (column, &kg) in self.columns.iter().zip(values) {
-            let Column::Put {
-                bucket,
-                product,
-                session,
-            } = *column
-            else {
-                continue;
-            };
-            if kg <= DUST_KG {
-                continue;
-            }
-            match work
-                .iter_mut()
-                .find(|w| w.session == session && w.product == product)
-            {
-                Some(entry) => entry.takes.push((bucket, kg)),
-                None => work.push(Work {
-                    session,
-                    product,
-                    takes: vec![(bucket, kg)],
-                }),
-            }
-        }
-        work.sort_by_key(|w| (w.session, w.product));
-        for entry in &mut work {
-            entry.takes.sort_by_key(|t| t.0);
-        }
-        Plan { work }
-    }
-
-    /// Writes the whole-numbered decisions of a plan as a point of the program, for a start.
-    pub(crate) fn point(&self, instance: &Instance, plan: &Plan) -> Vec<f64> {
-        let find = |product, session| {
-            let mut all = plan.work.iter();
-            all.find(|w| w.product == product && w.session == session)
-        };
-        let value = |column: &Column| match *column {
-            Column::Open(k) => plan.work.iter().any(|w| w.session == k),
-            Column::Group(g, k) => plan
-                .work
-                .iter()
-                .any(|w| w.session == k && instance.products[w.product].group == g),
-            Column::Use(p, k) => find(p, k).is_some(),
-            _ => false,
-        };
-        self.columns
-            .iter()
-            .map(|column| match *column {
-                Column::Loads(p, k) => {
-                    find(p, k).map_or(0.0, |work| whole_loads(loads(instance, work)))
-                }
-                ref other => f64::from(u8::from(value(other))),
-            })
-            .collect()
-    }
-}
-
-/// Says whether what a session took of a limit is still taken at another session.
-pub(crate) fn still_taken(instance: &Instance, term: &Term, session: usize, end: usize) -> bool {
-    let since = instance.sessions[end].day - instance.sessions[session].day;
-    term.days.is_none_or(|days| since < days)
-}
-
-/// Returns the most that one session could hold of a product by the limits that bind within it, kg.
-pub(crate) fn most_kg(instance: &Instance, product: usize) -> f64 {
-    let mut most = f64::INFINITY;
-    for limit in &instance.limits {
-        let found = limit.terms.iter().find(|t| t.product == product);
-        if let Some(term) = found {
-            let room = limit.amount - term.per_use;
-            if room < 0.0 {
-                return 0.0;
-            }
-            if term.per_kg > 0.0 {
-                most = most.min(room / term.per_kg);
-            }
-        }
-    }
-    most
-}
-
-/// Returns hand minutes until the first load of a product is in: at least for a bound, at most for a plan.
-fn first_filling(instance: &Instance, making: &Making, a: Appliance, least: bool) -> f64 {
-    let product = &instance.products[making.product];
-    let setup = instance.kitchen_min
-        + instance.groups[product.group].setup_min
-        + product.setup_min
-        + a.hand_min;
-    if least {
-        return setup;
-    }
-    let container = &product.container;
-    let filling = if a.filled_first { container.minutes } else { 0.0 };
-    let kg = making.puts.iter().map(|(.., kg)| kg).sum::<f64>();
-    // At most one load, and at most all there is; of a mixture the slowest food counts.
-    let most = (product.parts.iter())
-        .map(|part| {
-            let load_kg = 1.0 / part.loads_per_kg.max(1e-9);
-            kg.min(load_kg) * (part.minutes_per_kg + filling / container.kg)
-        })
-        .fold(0.0, f64::max);
-    setup + most + filling * container.step
 }

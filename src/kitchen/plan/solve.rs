@@ -5,88 +5,12 @@
 
 use super::bound::{Climb, lower_bound};
 use super::cost::cost;
+pub use super::effort::{Effort, Stage};
 use super::greedy;
 use super::instance::{Instance, Limit, Plan, Work};
 use super::lp::Budget;
 use super::model::{Column, Model, Window, build};
-
-/// How hard to try.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Effort {
-    /// The first passage, in which each stretch settles its first weeks.
-    pub first: Stage,
-    /// Sweeps of overlapping stretches, one kind after the other.
-    pub then: [Stage; 3],
-    /// Relative gap at which a stretch counts as solved.
-    pub gap: f64,
-    /// Weeks planned apart in the bound.
-    pub bound_weeks: i32,
-    /// Most nodes for one stretch of the bound.
-    pub bound_nodes: u64,
-    /// Rounds of the bound; none for no bound.
-    pub bound_rounds: usize,
-}
-
-/// One kind of stretch.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Stage {
-    /// Weeks in a stretch.
-    pub weeks: i32,
-    /// Weeks by which the next stretch begins later.
-    pub step_weeks: i32,
-    /// Most nodes for one stretch.
-    pub nodes: u64,
-    /// Most sweeps.
-    pub sweeps: usize,
-    /// Into how many sets the products are split, of which one at a time is decided anew; one for all together.
-    pub sets: usize,
-}
-
-impl Effort {
-    /// The usual effort: good plans of a season in seconds.
-    pub const USUAL: Self = Self {
-        first: Stage {
-            weeks: 4,
-            step_weeks: 2,
-            nodes: 1000,
-            sweeps: 1,
-            sets: 1,
-        },
-        then: [
-            Stage {
-                weeks: 3,
-                step_weeks: 1,
-                nodes: 500,
-                sweeps: 3,
-                sets: 1,
-            },
-            Stage {
-                weeks: 8,
-                step_weeks: 4,
-                nodes: 300,
-                sweeps: 2,
-                sets: 3,
-            },
-            Stage {
-                weeks: 4,
-                step_weeks: 2,
-                nodes: 3000,
-                sweeps: 1,
-                sets: 1,
-            },
-        ],
-        gap: 0.002,
-        bound_weeks: 3,
-        bound_nodes: 1000,
-        bound_rounds: 3,
-    };
-}
-
-impl Default for Effort {
-    fn default() -> Self {
-        Self::USUAL
-    }
-}
+use super::oldest::oldest_first;
 
 /// A plan with what is known of its quality.
 #[derive(Debug, Clone, PartialEq)]
@@ -177,9 +101,11 @@ struct Search<'a> {
 impl Search<'_> {
     /// Returns the number of weeks the sessions span.
     fn weeks(&self) -> i32 {
-        let days = self.instance.sessions.last().map_or(0, |last| {
-            last.day - self.instance.sessions[0].day + 1
-        });
+        let days = self
+            .instance
+            .sessions
+            .last()
+            .map_or(0, |last| last.day - self.instance.sessions[0].day + 1);
         (days + 6) / 7
     }
 
@@ -211,7 +137,9 @@ impl Search<'_> {
                 later_is_free: !last,
             };
             if let Some(work) = self.solve(from, to, free, stage.nodes, &all) {
-                settled.work.extend(work.into_iter().filter(|w| w.session < until));
+                settled
+                    .work
+                    .extend(work.into_iter().filter(|w| w.session < until));
             } else {
                 settled.work.extend(
                     hint.work
@@ -283,7 +211,7 @@ impl Search<'_> {
         order.sort_by_key(|&p| (products[p].group, p));
         let mut free = vec![sets <= 1; products.len()];
         for (rank, &p) in order.iter().enumerate() {
-            free[p] |= if sweep % 2 == 0 {
+            free[p] |= if sweep.is_multiple_of(2) {
                 rank * sets / order.len() == set
             } else {
                 rank % sets == set
@@ -318,11 +246,13 @@ impl Search<'_> {
         };
         let point = model.point(self.instance, standing.start);
         for (variable, column) in model.columns.iter().enumerate() {
-            if let Column::Use(product, _) | Column::Loads(product, _) = *column {
-                if !free[product] {
-                    model.lp.lower[variable] = point[variable];
-                    model.lp.upper[variable] = point[variable];
-                }
+            let settled = match *column {
+                Column::Use(product, _) | Column::Loads(product, _) => !free[product],
+                _ => false,
+            };
+            if settled {
+                model.lp.lower[variable] = point[variable];
+                model.lp.upper[variable] = point[variable];
             }
         }
         let answer = model.lp.solve(budget, Some(&point))?;
@@ -386,48 +316,4 @@ fn out_of_reach(instance: &Instance, model: &Model) -> f64 {
         .filter(|(_, reached)| !reached)
         .map(|(bucket, _)| bucket.loss_per_kg * bucket.kg)
         .sum()
-}
-
-/// Gives every session the oldest of the food that is put by at all, amounts unchanged.
-///
-/// Food of one kind keeps alike, so an older lot can change places with a newer one that is used before it, and no more
-/// is stale for it. Where that fails, because some lots must not be canned, the plan stays as it is.
-pub(crate) fn oldest_first(instance: &Instance, plan: Plan) -> Plan {
-    let mut left = vec![0.0; instance.buckets.len()];
-    for &(bucket, kg) in plan.work.iter().flat_map(|w| &w.takes) {
-        left[bucket] += kg;
-    }
-    let mut changed = plan.clone();
-    for entry in &mut changed.work {
-        let product = &instance.products[entry.product];
-        let mut oldest: Vec<usize> = (0..instance.buckets.len())
-            .filter(|&b| {
-                (instance.reach(&instance.buckets[b], product))
-                    .is_some_and(|(first, last)| (first..=last).contains(&entry.session))
-            })
-            .collect();
-        oldest.sort_by_key(|&b| (instance.buckets[b].day, b));
-        let mut takes = Vec::new();
-        for part in &product.parts {
-            let of_part = |b: &usize| instance.buckets[*b].food == part.food;
-            let mut wanted: f64 = (entry.takes.iter())
-                .filter(|(b, _)| of_part(b))
-                .map(|(_, kg)| kg)
-                .sum();
-            for &bucket in oldest.iter().filter(|b| of_part(b)) {
-                let kg = left[bucket].min(wanted);
-                if kg > 1e-9 {
-                    takes.push((bucket, kg));
-                    left[bucket] -= kg;
-                    wanted -= kg;
-                }
-            }
-            if wanted > 1e-6 {
-                return plan;
-            }
-        }
-        takes.sort_by_key(|t| t.0);
-        entry.takes = takes;
-    }
-    changed
 }

@@ -20,7 +20,8 @@ pub struct WorkLot {
     pub last: usize,
     /// Working hours.
     pub hours: f64,
-    /// Hours of the smallest piece that may not be split, such as a canner load; zero for work that can be split at will.
+    /// Hours a day must have to hold one piece that may not be split, such as a canner load; zero for work that can be
+    /// split at will.
     pub piece_hours: f64,
 }
 

@@ -27,5 +27,6 @@ mod scratch;
 mod sessions_by_rule;
 mod standing;
 mod stores;
+pub mod undoable;
 pub mod waiting;
 pub mod wanted;

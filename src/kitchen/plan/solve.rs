@@ -44,6 +44,9 @@ impl Planned {
     }
 }
 
+/// Decisions in whole numbers up to which a stretch has all its nodes.
+const USUAL_WHOLE: u64 = 150;
+
 /// Plans the sessions.
 #[must_use]
 pub fn plan(instance: &Instance, effort: Effort) -> Planned {
@@ -240,8 +243,10 @@ impl Search<'_> {
         if model.columns.is_empty() {
             return Some(Vec::new());
         }
+        // A node of a large stretch is dear: fewer of them, so that the time stays about the same.
+        let whole = model.lp.whole.iter().filter(|w| **w).count() as u64;
         let budget = Budget {
-            nodes,
+            nodes: nodes * USUAL_WHOLE / whole.max(USUAL_WHOLE),
             gap: self.effort.gap,
         };
         let point = model.point(self.instance, standing.start);

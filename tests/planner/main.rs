@@ -2,6 +2,8 @@
 //!
 //! The stored values (`tests/checks/planner.json`) come from SciPy's HiGHS by `tests/checks/planner.py`.
 
+#![allow(clippy::unwrap_used, clippy::print_stderr, reason = "tests")]
+
 mod synthetic;
 
 use putby::kitchen::checker::check;

@@ -112,7 +112,7 @@ fn food(
         });
         day += every;
     }
-    let appliance = (full && crop % 3 == 0).then_some(Appliance {
+    let appliance = (full && crop.is_multiple_of(3)).then_some(Appliance {
         which: 0,
         load_min: 7.0,
         hand_min: 1.0,

@@ -5,10 +5,10 @@ use putby::kitchen::plan::instance::{
 };
 
 /// A small generator of numbers (splitmix64: Steele, Lea and Flood 2014), so that no crate's version changes a problem.
-pub struct Numbers(u64);
+pub(crate) struct Numbers(u64);
 
 impl Numbers {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5DEE_CE66)
     }
     fn next(&mut self) -> u64 {
@@ -19,20 +19,20 @@ impl Numbers {
         z ^ (z >> 31)
     }
     /// A number in `low..high`, on a grid of a thousandth of the width.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * (self.next() % 1000) as f64 / 1000.0
     }
-    pub fn whole(&mut self, low: i32, high: i32) -> i32 {
+    pub(crate) fn whole(&mut self, low: i32, high: i32) -> i32 {
         low + (self.next() % (high - low + 1).unsigned_abs() as u64) as i32
     }
-    pub fn chance(&mut self, share: f64) -> bool {
+    pub(crate) fn chance(&mut self, share: f64) -> bool {
         self.between(0.0, 1.0) < share
     }
 }
 
 /// What a problem holds besides sessions, set-ups and food that spoils.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
+pub(crate) enum Kind {
     /// One product a crop, set-ups, overtime at a price: the plain lot-sizing problem.
     Plain,
     /// Also alternatives, mixtures, goals, intake limits, a pot, a canner, smallest lots, staleness and no overtime.
@@ -40,7 +40,7 @@ pub enum Kind {
 }
 
 /// Makes a problem with so many crops over so many weeks, three candidate days a week.
-pub fn problem(crops: usize, weeks: i32, seed: u64, kind: Kind) -> Instance {
+pub(crate) fn problem(crops: usize, weeks: i32, seed: u64, kind: Kind) -> Instance {
     let mut n = Numbers::new(seed * 1000 + crops as u64 * 7 + weeks.unsigned_abs() as u64);
     let full = kind == Kind::Full;
     let mut instance = Instance {

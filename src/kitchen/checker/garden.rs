@@ -9,7 +9,8 @@ use crate::garden::safety::{SafetyColumn, Verdict};
 use crate::garden::units::{KG_PER_LB, L_PER_FT3, Mass};
 use crate::kitchen::minutes;
 use crate::kitchen::plan::dated::DatedWork;
-use crate::kitchen::wanted::{stock_of, verdict_of};
+use crate::kitchen::offered::verdict_of;
+use crate::kitchen::wanted::stock_of;
 use chrono::{NaiveDate, TimeDelta};
 use std::fmt;
 

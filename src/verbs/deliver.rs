@@ -109,7 +109,10 @@ fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 }
 
 fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = path
+        .parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     // Without this a temporary file is for its owner only, and so would be the result.
     #[cfg(unix)]

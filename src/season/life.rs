@@ -8,7 +8,7 @@
 use super::curve::HarvestCurve;
 use super::draw::{EndCause, ReadyKind};
 use super::ends::{BoltNeed, Cold, Cover, bolts, first_cold};
-use super::growth::reach;
+use super::growth::{reach, reach_growing};
 use super::picking::Course;
 use super::yields::LogSpread;
 use crate::garden::crop::Pattern;
@@ -238,7 +238,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
         standstills: life.standstill.map(|index| sky.sums[index].as_slice()),
         start,
         maturity,
-        mature: reach(growth, start, maturity, limit),
+        mature: reach_growing(growth, start, maturity, limit),
     };
     let (end, cause) = end_of(&course, sky, luck, limit);
     let (end, cause) = match life.pattern {

@@ -207,7 +207,7 @@ def ensemble(numbers, rng):
             day = np.where(seen[:, None] & (edges[None, :] >= end[:, None]), eve[:, None], mature[:, None] + count * every)
             ripe = (last >= mature[:, None]) & (mature < end)[:, None]
             day = np.clip(day, 0, numbers.days - 1)
-            gone = (np.take_along_axis(growth[run], day + 1, axis=1) - origin[:, None]) / p.harvest_days
+            gone = (growth[run[:, None], day + 1] - origin[:, None]) / p.harvest_days
             reached = np.where(ripe, np.interp(gone, parts, p.reached), 0)
             first_share = np.interp(every / p.harvest_days, parts, p.reached)
             for when in (early, np.where(on_eve, eve, NEVER)):

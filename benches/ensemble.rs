@@ -1,4 +1,4 @@
-//! How long `forecast` takes for gardens of three sizes, and the numbers of one garden for other programs to work with.
+//! How long `forecast` takes for three numbers of plantings and of draws, and the numbers of one garden for other programs to work with.
 //!
 //! `cargo bench --bench ensemble -- FOLDER [DRAWS]` times the garden in FOLDER with all, half and a quarter of its
 //! plantings; `-- FOLDER DRAWS EXPORT` writes its numbers into the folder EXPORT instead.

@@ -30,9 +30,9 @@ pub struct Plain {
 
 /// Columns of the planting table.
 const HEADING: &str = "crop,second_crop,calendar,base_c,full_c,ceiling_c,day_length,warm_from,warm_until,up_base_c,\
-    up_degree_days,start,limit,cleared,days,days_cv,covers,bolt_days,bolt_above_c,bolt_above_hours,bolt_cold_days,pest_chance,pest_from,\
-    pest_span,pattern,reached,harvest_days,pick_every,usable_early,strip_share,kg,shared_sd,own_sd,half_variance,\
-    fail_chance,second_share,second_from,second_every,second_delay";
+    up_degree_days,start,limit,cleared,days,days_cv,covers,bolt_days,bolt_above_c,bolt_above_hours,bolt_cold_days,\
+    pest_chance,pest_from,pest_span,pattern,reached,harvest_days,pick_every,usable_early,strip_share,kg,shared_sd,own_sd,\
+    half_variance,fail_chance,second_share,second_from,second_every,second_delay";
 
 /// Lays open a plan's plantings and the weather of its draws.
 #[must_use]

@@ -1,7 +1,7 @@
 """The weekly ensemble of a garden in plain numpy, to compare results and speed with.
 
 cargo bench --bench ensemble -- GARDEN 10000 NUMBERS    writes the numbers of a garden
-python3 ensemble_plain.py NUMBERS                       computes the same and prints how far the weekly means agree
+python3 ensemble_plain.py NUMBERS --compare             computes the same and prints how far the weekly means agree
 
 Growing-day tables for each made year, a search for maturity and for each end, the shape looked up at the picking before
 each week's edge, quantiles of every crop and of the garden. Left out: frost between the first and the last of a cold

@@ -135,16 +135,15 @@ impl Band {
     /// Weeks from the first start to the last day of the plantings that count to a row.
     fn of(plan: &Plan, whose: Whose) -> Self {
         let week = |day: u16| usize::from(day / 7);
-        let mut weeks = usize::MAX..0;
+        let all = usize::from(plan.horizon().weeks());
+        let (mut from, mut until) = (all, 0);
         for (k, p) in plan.plantings.iter().enumerate() {
             if p.alive && owners(plan, k).contains(&Some(whose)) {
-                weeks.start = weeks.start.min(week(p.life.start));
-                weeks.end = weeks.end.max(week(p.life.limit) + 1);
+                from = from.min(week(p.life.start));
+                until = until.max(week(p.life.limit) + 1).min(all);
             }
         }
-        let all = usize::from(plan.horizon().weeks());
-        weeks.end = weeks.end.min(all);
-        weeks.start = weeks.start.min(weeks.end);
+        let weeks = from.min(until)..until;
         Self { whose, weeks }
     }
 }
@@ -343,7 +342,10 @@ mod tests {
         let mut garden = vec![vec![0.0; 700]; whole.weeks.len()];
         for row in &whole.rows {
             let band = Band::of(&plan, row.whose);
-            assert_eq!(work(&plan, &SETTINGS, &[band], &mut garden), [row.clone()]);
+            assert_eq!(
+                work(&plan, &SETTINGS, &[band], &mut garden),
+                std::slice::from_ref(row)
+            );
         }
         let mean = |week: &Vec<f32>| week.iter().map(|kg| f64::from(*kg)).sum::<f64>() / 700.0;
         for (week, spread) in garden.iter().zip(&whole.garden.weeks) {

@@ -8,6 +8,8 @@ mod kitchen;
 mod said;
 mod setting;
 mod start;
+mod table_row;
+mod table_words;
 mod tables;
 mod when;
 

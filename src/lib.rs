@@ -8,6 +8,7 @@
 //! - [`garden`]: the nouns. Knows nobody.
 //! - `season`: weather, growth, harvest. Knows the garden.
 //! - `kitchen`: from harvest to working hours. Knows garden and season.
+//! - [`learning`]: the record against the forecast. Knows garden and season.
 //! - `input`: text to garden. Knows the garden.
 //! - `output`: values to text and pictures. Knows the garden and the rooms' result values.
 //! - `verbs`: one file a command: arguments, call, render. Knows everybody.
@@ -15,6 +16,7 @@
 pub mod garden;
 pub mod input;
 pub mod kitchen;
+pub mod learning;
 pub mod output;
 pub mod season;
 pub mod sowing;

@@ -2,6 +2,7 @@
 //! and every problem points into the file it names.
 
 use proptest::prelude::*;
+use putby::input::fix::fix;
 use putby::input::problem::Problem;
 use putby::input::render::render_all;
 use putby::input::text::Source;
@@ -69,6 +70,7 @@ fn garden() -> Files {
 
 /// Loads, renders, and checks that every problem stands where it says.
 fn check(files: &Files) -> Result<(), TestCaseError> {
+    mending_is_settled(files)?;
     let Err(problems) = load_files(files) else {
         return Ok(());
     };
@@ -83,6 +85,23 @@ fn check(files: &Files) -> Result<(), TestCaseError> {
         if !colour {
             prop_assert!(!text.contains(|c: char| c.is_control() && c != '\n'));
         }
+    }
+    Ok(())
+}
+
+/// Mending once is enough, and a garden that was understood is understood the same.
+fn mending_is_settled(files: &Files) -> Result<(), TestCaseError> {
+    let mut mended = files.clone();
+    for one in fix(files) {
+        prop_assert!(!one.changes.is_empty());
+        mended.content.insert(one.file, one.after);
+    }
+    prop_assert!(fix(&mended).is_empty());
+    if let Ok(before) = load_files(files) {
+        let after = load_files(&mended);
+        prop_assert!(after.is_ok_and(
+            |a| a.plantings == before.plantings && a.household.needs == before.household.needs
+        ));
     }
     Ok(())
 }
@@ -250,6 +269,22 @@ proptest! {
         let mut files = garden();
         let text = damages.iter().fold(SOUND[file].1.to_owned(), |text, d| apply(&text, d));
         files.content.insert(SOUND[file].0.to_owned(), text.into_bytes());
+        check(&files)?;
+    }
+
+    /// Files as a weather office lays them out, invented and then damaged.
+    #[test]
+    fn damaged_weather_files(
+        layout in prop::sample::select(vec![
+            "XX000000001202601TMAX   50  6   61  6-9999     900 X6\nXX000000001202601TMIN  -33  6-9999     11  6   22  6\n",
+            "XX000000001,20260101,TMAX,50,,,S,\nXX000000001,20260101,TMIN,-33,,X,S,0700\n",
+            "\"STATION\",\"DATE\",\"NAME\",\"TMAX\",\"TMAX_ATTRIBUTES\",\"TMIN\"\n\"X\",\"2026-01-01\",\"A, B\",\"   50\",\",,S\",\"  -33\"\n",
+        ]),
+        damages in prop::collection::vec(damage(), 0..4),
+    ) {
+        let mut files = garden();
+        let text = damages.iter().fold(layout.to_owned(), |text, d| apply(&text, d));
+        files.content.insert("weather.csv".to_owned(), text.into_bytes());
         check(&files)?;
     }
 

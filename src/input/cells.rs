@@ -7,6 +7,7 @@ use super::names::plain;
 use super::number;
 use super::problem::{Fault, Findings, Kind, Read, Told};
 use super::rows::{Cell, Row, did_you_mean};
+use super::slips;
 use crate::garden::week::YearDay;
 use chrono::NaiveDate;
 
@@ -83,7 +84,7 @@ impl Cell<'_> {
     /// Reads a number in a range.
     pub(crate) fn number(&self, findings: &mut Findings, span: &Span) -> Result<f64, Told> {
         number::parse(&self.text)
-            .ok_or_else(|| number::explain(&self.text, self.column))
+            .ok_or_else(|| slips::explain(&self.text, self.column))
             .and_then(|value| span.check(value))
             .map_err(|fault| findings.tell(self.fault(fault, span.what)))
     }

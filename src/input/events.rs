@@ -6,6 +6,7 @@ use super::number;
 use super::problem::{Findings, Kind, Told};
 use super::record::Context;
 use super::rows::{Cell, Row, Sheet, Spec};
+use super::slips;
 use super::text::Source;
 use super::units::convert;
 use crate::garden::UnitSystem;
@@ -130,7 +131,7 @@ fn frost(cell: &Cell<'_>, units: UnitSystem, f: &mut Findings) -> Result<f64, To
         (None, _) => typed(&cell.text, "°C"),
     };
     celsius
-        .ok_or_else(|| number::explain(&cell.text, "value"))
+        .ok_or_else(|| slips::explain(&cell.text, "value"))
         .and_then(|v| FROST_C.check(v))
         .map_err(|fault| f.tell(cell.fault(fault, FROST_C.what)))
 }

@@ -7,6 +7,7 @@ use super::dates::{self, Reading};
 use super::number;
 use super::problem::{Fault, Findings, Kind, Problem, Read, Told};
 use super::rows::did_you_mean;
+use super::slips;
 use super::text::Source;
 use crate::garden::week::YearDay;
 use chrono::NaiveDate;
@@ -193,7 +194,9 @@ impl<'a> Entry<'a> {
                 "no" | "false" => Some("write false, without quotes".to_owned()),
                 _ => None,
             },
-            DeValue::String(s) => number::parse(s).map(|_| format!("take the quotes away: {s}")),
+            DeValue::String(s) => {
+                number::parse(s).map(|v| format!("write {} without quotes", number::tidy(v)))
+            }
             DeValue::Integer(_) | DeValue::Float(_) if expected.contains("quotes") => {
                 Some("put it between quotes".to_owned())
             }
@@ -213,7 +216,7 @@ impl<'a> Entry<'a> {
                 .map(|n| n as f64),
             DeValue::Float(x) => x.as_str().parse().ok(),
             DeValue::String(s) if number::parse(s).is_none() => {
-                let fault = number::explain(s, self.key.as_str());
+                let fault = slips::explain(s, self.key.as_str());
                 return Err(findings.tell(self.fault(fault, span.what)));
             }
             _ => return Err(self.wrong(findings, span.what)),

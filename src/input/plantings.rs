@@ -299,7 +299,7 @@ pub(crate) fn crop_of(
             Kind::UnknownCrop,
             format!("`{}` is not in the crop table", number::short(&cell.text)),
         );
-        let hint = super::number::spreadsheet_debris(&cell.text)
+        let hint = super::slips::spreadsheet_debris(&cell.text)
             .and_then(|fault| fault.hint)
             .or_else(|| crops.hint(&cell.text))
             .unwrap_or_else(|| {

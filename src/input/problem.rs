@@ -219,6 +219,8 @@ pub(crate) struct Fault {
     pub(crate) message: String,
     /// What to do.
     pub(crate) hint: Option<String>,
+    /// What to write instead, where only one thing can be meant.
+    pub(crate) repair: Option<String>,
 }
 
 impl Fault {
@@ -228,7 +230,14 @@ impl Fault {
             kind,
             message: message.into(),
             hint: None,
+            repair: None,
         }
+    }
+    /// Adds what to write instead, since nothing else can be meant.
+    pub(crate) fn mend(mut self, repair: String) -> Self {
+        self.hint = Some(format!("write {repair}"));
+        self.repair = Some(repair);
+        self
     }
     /// Adds a remedy.
     pub(crate) fn hint(mut self, hint: impl Into<String>) -> Self {

@@ -1,12 +1,13 @@
 //! Recorded daily weather: `weather.csv` or the file that `garden.toml` names.
 //!
-//! Reads minimum and maximum of each day and checks that they can be true; gaps and outliers are the season's business.
+//! Reads a plain file itself and leaves the weather office's layouts to [`super::stations`]; gaps and outliers are the season's business.
 
 use super::cells::Span;
 use super::dates::{Reading, reading_of};
 use super::loader::Files;
 use super::problem::{Findings, Kind, Problem, Told};
 use super::rows::{Row, Sheet, Spec};
+use super::stations;
 use super::text::{Source, decode};
 use crate::garden::DateOrder;
 use crate::garden::site::{Climate, DailyWeather, DayRecord, Site};
@@ -69,6 +70,9 @@ pub(crate) fn read(
     order: DateOrder,
     f: &mut Findings,
 ) -> Result<DailyWeather, Told> {
+    if let Some(layout) = stations::layout(&source.text) {
+        return stations::read(source, layout, f);
+    }
     let sheet = Sheet::read(source, SPEC, f).ok_or(Told)?;
     let has = |a: &str, b: &str| sheet.has(a) && sheet.has(b);
     let (celsius, fahrenheit) = (has("tmin_c", "tmax_c"), has("tmin_f", "tmax_f"));

@@ -3,35 +3,40 @@
 //! What is kept back for fresh eating is no surplus. Less than a product's smallest lot is left, unless its set-up is
 //! there anyway. Standing food comes in only with hours to spare, so that it never overloads a week.
 
-use super::calendar::NEVER;
 use super::context::Context;
+use super::crop_set::CropSet;
 use super::draw::{Session, Task, TaskPart, Went};
+use super::keep_back::keep_back;
 use super::minutes::{self, Work};
 use super::mixing::{self, Ingredient};
 use super::scratch::Scratch;
 use super::sessions_by_rule::is_open;
+use super::spare::fill_spare;
 use super::standing::{count_picking, note};
-use crate::garden::preserving::Appliance;
-
-/// Days of need for which surplus of a picking is kept back at most.
-const KEEP_BACK_DAYS: u16 = 4;
+use crate::garden::preserving::Store;
 
 /// The session being put together.
 #[derive(Debug, Clone)]
 pub(super) struct Allocation {
     /// Waiting food that is not kept back, kg a crop.
-    usable: Vec<f64>,
+    pub(super) usable: Vec<f64>,
+    /// Crops of which some is usable.
+    pub(super) usable_set: CropSet,
+    /// Crops of which more stands than is kept back.
+    pub(super) spare_set: CropSet,
     /// Standing food that is kept back, kg a crop.
-    keep_standing: Vec<f64>,
-    keep_waiting: Vec<f64>,
-    works: Vec<Work>,
+    pub(super) keep_standing: Vec<f64>,
+    /// Waiting food that is kept back, kg a crop.
+    pub(super) keep_waiting: Vec<f64>,
+    pub(super) who: Vec<usize>,
+    pub(super) works: Vec<Work>,
     /// Containers made of each work's product before this session.
-    made_before: Vec<f64>,
-    share: Vec<f64>,
-    ingredients: Vec<Ingredient>,
-    amounts: Vec<f64>,
+    pub(super) made_before: Vec<f64>,
+    pub(super) share: Vec<f64>,
+    pub(super) ingredients: Vec<Ingredient>,
+    pub(super) amounts: Vec<f64>,
     /// Free room in the freezer, litres.
-    room_l: f64,
+    pub(super) room_l: f64,
 }
 
 impl Allocation {
@@ -39,8 +44,11 @@ impl Allocation {
         let n = ctx.crops.len();
         Self {
             usable: vec![0.0; n],
+            usable_set: CropSet::new(n),
+            spare_set: CropSet::new(n),
             keep_standing: vec![0.0; n],
             keep_waiting: vec![0.0; n],
+            who: Vec::with_capacity(2 * n),
             works: Vec::with_capacity(ctx.products.len()),
             made_before: Vec::with_capacity(ctx.products.len()),
             share: Vec::with_capacity(ctx.products.len()),
@@ -53,7 +61,7 @@ impl Allocation {
 
 /// Where food for a product comes from.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum From {
+pub(super) enum From {
     Waiting,
     Standing,
 }
@@ -71,7 +79,7 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
                 waiting_to(ctx, s, day, g, ctx.goals[g].products[k], waived);
             }
         }
-        if s.allocation.works.is_empty() {
+        if s.allocation.works.is_empty() || s.allocation.usable_set.is_empty() {
             break;
         }
     }
@@ -85,51 +93,17 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
     true
 }
 
-/// Keeps back what the needs will eat: of a picking until the next one, of what stands for as long as it holds.
-fn keep_back(ctx: &Context, s: &mut Scratch, day: u16) {
-    let a = &mut s.allocation;
-    a.keep_standing.fill(0.0);
-    a.keep_waiting.fill(0.0);
-    for need in ctx.needs.iter().filter(|n| n.holds[usize::from(day)]) {
-        let mut days_standing = 0;
-        let mut days_waiting = 0;
-        for &c in &need.crops {
-            let (c, q) = (usize::from(c), &s.standing[usize::from(c)]);
-            if q.kg > 0.0 {
-                days_standing = days_standing.max(q.newest_limit().saturating_sub(day));
-            }
-            if s.lots[c].kg > 0.0 {
-                let k = &ctx.crops[c];
-                days_waiting = days_waiting.max(k.pick_every.min(k.last_days).min(KEEP_BACK_DAYS));
-            }
-        }
-        let mut left = need.per_day_kg * f64::from(days_standing.max(days_waiting));
-        let mut left_waiting = need.per_day_kg * f64::from(days_waiting);
-        for &c in need.crops.iter().rev() {
-            let c = usize::from(c);
-            let t = (s.standing[c].kg - a.keep_standing[c]).clamp(0.0, left);
-            a.keep_standing[c] += t;
-            left -= t;
-        }
-        left_waiting = left_waiting.min(left);
-        for &c in need.crops.iter().rev() {
-            let c = usize::from(c);
-            let t = (s.lots[c].kg - a.keep_waiting[c]).clamp(0.0, left_waiting);
-            a.keep_waiting[c] += t;
-            left_waiting -= t;
-        }
-    }
-    for (c, usable) in a.usable.iter_mut().enumerate() {
-        *usable = (s.lots[c].kg - a.keep_waiting[c]).max(0.0);
-    }
-}
-
 /// Sends what waits to one product of one goal, or to the product that gathers for it.
 fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u16, waived: bool) {
-    if !is_open(ctx, s, goal, product) {
+    let p = &ctx.products[usize::from(product)];
+    let usable = &s.allocation.usable;
+    let some = p
+        .parts
+        .iter()
+        .any(|part| usable[usize::from(part.crop)] > 0.0);
+    if !some || !is_open(ctx, s, goal, product) {
         return;
     }
-    let p = &ctx.products[usize::from(product)];
     let cap = want_kg(ctx, s, goal, product);
     let mut made = 0.0;
     if day_holds(ctx, s, day, product) {
@@ -143,7 +117,7 @@ fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u1
 }
 
 /// Says whether the day holds a whole load, or must because no better day came for a lot.
-fn day_holds(ctx: &Context, s: &Scratch, day: u16, product: u16) -> bool {
+pub(super) fn day_holds(ctx: &Context, s: &Scratch, day: u16, product: u16) -> bool {
     let p = &ctx.products[usize::from(product)];
     let Some(days) = &p.days_that_hold else {
         return true;
@@ -156,7 +130,7 @@ fn day_holds(ctx: &Context, s: &Scratch, day: u16, product: u16) -> bool {
 }
 
 /// Returns how much of a product is still wanted for a goal, kg.
-fn want_kg(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> f64 {
+pub(super) fn want_kg(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> f64 {
     let p = &ctx.products[usize::from(product)];
     let containers = match p.rotation {
         Some(most) => (most - s.shelf.now[usize::from(product)]).max(0.0),
@@ -167,7 +141,7 @@ fn want_kg(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> f64 {
 
 /// Makes as much of a product as there is food, want and room for; returns kg of garden weight.
 #[allow(clippy::too_many_arguments, reason = "one act with its circumstances")]
-fn make(
+pub(super) fn make(
     ctx: &Context,
     s: &mut Scratch,
     day: u16,
@@ -306,10 +280,14 @@ fn put_by(
                 );
                 s.out.past_best_kg += past_best;
                 s.allocation.usable[c] -= taken;
+                let left = s.allocation.usable[c] > 0.0;
+                s.allocation.usable_set.set(c, left);
+                s.waiting_changed(c);
                 taken
             }
             From::Standing => {
                 let taken = s.standing[c].take(x);
+                s.standing_changed(c);
                 note(s, day, part.crop, Went::Picked, taken);
                 count_picking(ctx, s, day, part.crop, taken);
                 taken
@@ -330,7 +308,7 @@ fn put_by(
 }
 
 /// Returns the place of a product's work in the session, begun if need be.
-fn work_of(s: &mut Scratch, product: u16) -> usize {
+pub(super) fn work_of(s: &mut Scratch, product: u16) -> usize {
     let a = &mut s.allocation;
     if let Some(at) = a.works.iter().position(|w| w.product == product) {
         return at;
@@ -344,7 +322,14 @@ fn work_of(s: &mut Scratch, product: u16) -> usize {
 }
 
 /// Counts containers made: towards the goal, onto the shelf, against the equipment.
-fn count_made(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u16, kg: f64) {
+pub(super) fn count_made(
+    ctx: &Context,
+    s: &mut Scratch,
+    day: u16,
+    goal: usize,
+    product: u16,
+    kg: f64,
+) {
     let pi = usize::from(product);
     let (p, rates) = (&ctx.products[pi], &ctx.rates[pi]);
     let containers = kg / p.kg_per_container;
@@ -359,7 +344,7 @@ fn count_made(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u1
     let at = work_of(s, product);
     let first = s.allocation.works[at].containers <= 0.0;
     s.limits.use_up(p, rates.appliance, kg, vessels, first);
-    if p.store == crate::garden::preserving::Store::Freezer {
+    if p.store == Store::Freezer {
         s.allocation.room_l -= containers * p.room_l;
     }
     let session_kg = s.allocation.works[at].kg;
@@ -383,135 +368,6 @@ fn count_goal(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, containers:
     {
         s.out.goal_made[goal] += containers;
     }
-}
-
-/// Returns what the session takes so far, minutes.
-fn minutes_so_far(ctx: &Context, s: &Scratch, day: u16) -> f64 {
-    let hands = ctx.calendar.hands[usize::from(day)];
-    minutes::session(&ctx.rates, &s.allocation.works, hands, &mut []).minutes * ctx.minutes_factor
-}
-
-/// Returns the minutes left today that are also left in the week.
-fn spare_min(ctx: &Context, s: &Scratch, day: u16) -> f64 {
-    let cal = &ctx.calendar;
-    let week = usize::from(cal.week_of[usize::from(day)]);
-    let left = cal.week_min[week] - s.out.week_min[week];
-    (cal.open_min[usize::from(day)].min(left) - minutes_so_far(ctx, s, day)) / ctx.minutes_factor
-}
-
-/// Fills spare hours on the last open day of a week: first what was gathered frozen, then what stands.
-fn fill_spare(ctx: &Context, s: &mut Scratch, day: u16) {
-    for g in 0..ctx.goals.len() {
-        for &product in &ctx.goals[g].products {
-            if ctx.products[usize::from(product)].gathered_by.is_some() {
-                finish_gathered(ctx, s, day, g, product);
-            }
-        }
-    }
-    for g in 0..ctx.goals.len() {
-        for &product in &ctx.goals[g].products {
-            let p = &ctx.products[usize::from(product)];
-            let stands = p.parts.iter().any(|part| {
-                let c = usize::from(part.crop);
-                s.standing[c].kg > s.allocation.keep_standing[c]
-            });
-            if !stands || !is_open(ctx, s, g, product) || !day_holds(ctx, s, day, product) {
-                continue;
-            }
-            let fits = fitting_kg(ctx, s, day, product);
-            if fits <= 0.0 {
-                continue;
-            }
-            let cap = want_kg(ctx, s, g, product).min(fits);
-            let least = p.least_lot_kg.min(want_kg(ctx, s, g, product));
-            let before = make(ctx, s, day, g, product, From::Standing, cap, true);
-            if before <= 0.0 && cap >= least {
-                make(ctx, s, day, g, product, From::Standing, cap, false);
-            }
-        }
-    }
-}
-
-/// Returns how much more of a product surely fits into the spare minutes, kg.
-///
-/// Counts hands and appliance one after the other, so that the session can only turn out shorter.
-fn fitting_kg(ctx: &Context, s: &Scratch, day: u16, product: u16) -> f64 {
-    let pi = usize::from(product);
-    let (p, r) = (&ctx.products[pi], &ctx.rates[pi]);
-    let hands = ctx.calendar.hands[usize::from(day)];
-    let works = &s.allocation.works;
-    let mut fixed = r.per_container_min / hands;
-    if r.appliance != Appliance::Canner {
-        fixed += r.per_batch_min / hands;
-    }
-    if works.is_empty() {
-        fixed += minutes::KITCHEN_SETUP_MIN;
-    }
-    let group = works
-        .iter()
-        .any(|w| ctx.rates[usize::from(w.product)].setup_group == r.setup_group);
-    fixed += if group { r.setup_more_min } else { r.setup_min };
-    let prep = p
-        .parts
-        .iter()
-        .map(|part| part.rates.prep_min_per_kg)
-        .fold(0.0, f64::max);
-    let hand_per_kg = (prep + r.per_container_min / p.kg_per_container) / hands;
-    let spare = spare_min(ctx, s, day) - fixed;
-    if r.appliance == Appliance::Canner {
-        let load_kg = r.load_containers * p.kg_per_container;
-        let per_load = r.per_batch_min / hands + r.clock_min + hand_per_kg * load_kg;
-        return (spare / per_load).floor().max(0.0) * load_kg;
-    }
-    let pot_kg = p
-        .parts
-        .iter()
-        .map(|part| part.rates.pot_kg)
-        .fold(f64::INFINITY, f64::min);
-    if r.appliance == Appliance::Pot && pot_kg > 0.0 && pot_kg.is_finite() {
-        let per_kg = hand_per_kg + (r.clock_min + r.per_batch_min / hands) / pot_kg;
-        return (spare - r.clock_min) / per_kg;
-    }
-    spare / hand_per_kg.max(1e-9)
-}
-
-/// Returns the garden weight of one whole load, or of the smallest lot where no canner is used, kg.
-pub(super) fn load_kg(ctx: &Context, product: usize) -> f64 {
-    let (p, r) = (&ctx.products[product], &ctx.rates[product]);
-    match r.appliance {
-        Appliance::Canner => r.load_containers * p.kg_per_container,
-        _ => p.least_lot_kg.max(p.kg_per_container),
-    }
-}
-
-/// Finishes whole loads of what was gathered frozen, as many as fit.
-fn finish_gathered(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u16) {
-    let pi = usize::from(product);
-    let (p, r) = (&ctx.products[pi], &ctx.rates[pi]);
-    let Some(gatherer) = p.gathered_by.map(usize::from) else {
-        return;
-    };
-    let load_kg = load_kg(ctx, pi);
-    let wanted = want_kg(ctx, s, goal, product);
-    let room = s.limits.most_kg(p, r.appliance, 0.0, s.allocation.room_l);
-    let kg = s.gathered_kg[pi]
-        .min(wanted)
-        .min(room)
-        .min(fitting_kg(ctx, s, day, product));
-    let kg = (kg / load_kg + 1e-9).floor() * load_kg;
-    if kg <= 0.0 {
-        return;
-    }
-    let at = work_of(s, product);
-    let shares: f64 = p.parts.iter().map(|part| part.greatest).sum();
-    for part in &p.parts {
-        s.allocation.works[at].add(kg * part.greatest / shares, part.rates);
-    }
-    s.gathered_kg[pi] -= kg;
-    let frozen = kg / ctx.products[gatherer].kg_per_container;
-    s.shelf.add(gatherer, day, -frozen);
-    s.allocation.room_l += frozen * ctx.products[gatherer].room_l;
-    count_made(ctx, s, day, goal, product, kg);
 }
 
 /// Writes the session down with its tasks and counts its minutes.
@@ -540,5 +396,4 @@ fn write_down(ctx: &Context, s: &mut Scratch, day: u16) {
     s.out.week_min[usize::from(ctx.calendar.week_of[usize::from(day)])] += minutes;
     let used = s.shelf.freezer_used_l(ctx);
     s.out.freezer_peak_l = s.out.freezer_peak_l.max(used);
-    debug_assert!(session != NEVER, "fewer sessions than days");
 }

@@ -34,6 +34,8 @@ pub struct KitchenCrop {
     pub holds_days: u16,
     /// Whether the kitchen decides when it is picked.
     pub holds: bool,
+    /// Whether a light frost kills it, so that its bed is stripped on the eve.
+    pub tender: bool,
     /// Days between pickings.
     pub pick_every: u16,
     /// Minutes to pick a kilogram.
@@ -85,12 +87,15 @@ pub struct Equipment {
     pub bags: f64,
 }
 
+/// Plants killed at or above this, °F, are tender (light freeze, 29-32 °F, kills tender plants: UC Tuolumne).
+const TENDER_F: f64 = 29.0;
+
 /// What was settled before the season begins.
 #[derive(Debug, Clone)]
 pub struct Context {
     /// Calendar of the horizon.
     pub calendar: Calendar,
-    /// Crops that are grown, give a second food, or wait.
+    /// Crops that are grown, give a second food, or wait; what keeps least first.
     pub crops: Vec<KitchenCrop>,
     /// Plantings, in the garden's order.
     pub plantings: Vec<KitchenPlanting>,
@@ -134,29 +139,19 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         notes.push("No kitchen hours were given, so every session counts as too much.".to_owned());
     }
     let waiting = waiting::on_hand(garden, as_of);
-    let mut local: Vec<Option<u16>> = vec![None; garden.crops.len()];
-    let mut ids: Vec<CropId> = Vec::new();
-    let mut meet = |id: CropId| -> u16 {
-        *local[id.0].get_or_insert_with(|| {
-            ids.push(id);
-            u16::try_from(ids.len() - 1).unwrap_or(u16::MAX)
-        })
-    };
+    let (ids, local) = number_crops(garden, &waiting);
     let plantings = garden
         .plantings
         .iter()
         .map(|p| {
-            let main = meet(p.crop);
-            let second = garden.crop(p.crop).second.as_ref().map(|s| meet(s.crop));
+            let number = |id: CropId| local[id.0].expect("every crop of a planting is numbered");
+            let second = garden.crop(p.crop).second.as_ref();
             KitchenPlanting {
-                main,
-                second: second.unwrap_or(main),
+                main: number(p.crop),
+                second: number(second.map_or(p.crop, |s| s.crop)),
             }
         })
         .collect();
-    for lot in &waiting {
-        meet(lot.crop);
-    }
     let wanted = wanted::settle(garden, &local, &calendar, as_of, &mut notes);
     let crops: Vec<KitchenCrop> = ids
         .iter()
@@ -193,6 +188,34 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
     }
 }
 
+/// Numbers the crops that are grown, give a second food or wait: what keeps least first.
+///
+/// Returns the crops in that order, and the number of each of the garden's crops.
+fn number_crops(
+    garden: &Garden,
+    waiting: &[waiting::WaitingLot],
+) -> (Vec<CropId>, Vec<Option<u16>>) {
+    let grown = garden.plantings.iter().map(|p| p.crop);
+    let second = garden
+        .plantings
+        .iter()
+        .filter_map(|p| garden.crop(p.crop).second.as_ref().map(|s| s.crop));
+    let mut ids: Vec<CropId> = grown
+        .chain(second)
+        .chain(waiting.iter().map(|l| l.crop))
+        .collect();
+    ids.sort_by(|a, b| {
+        let last = |id: &CropId| garden.crop(*id).kitchen.last_days;
+        last(a).total_cmp(&last(b)).then(a.cmp(b))
+    });
+    ids.dedup();
+    let mut local = vec![None; garden.crops.len()];
+    for (number, id) in ids.iter().enumerate() {
+        local[id.0] = u16::try_from(number).ok();
+    }
+    (ids, local)
+}
+
 fn kitchen_crop(garden: &Garden, id: CropId, index: usize, wanted: &wanted::Wanted) -> KitchenCrop {
     let crop = garden.crop(id);
     let mut choices = Vec::new();
@@ -219,6 +242,7 @@ fn kitchen_crop(garden: &Garden, id: CropId, index: usize, wanted: &wanted::Want
         last_days: whole_days(crop.kitchen.last_days),
         holds_days: whole_days(crop.harvest.holds_days),
         holds: crop.harvest.holds_days > HOLDS_OVER_DAYS,
+        tender: crop.ends.killed_below.is_some_and(|t| t.f() >= TENDER_F),
         pick_every: whole_days(crop.harvest.pick_every_days).max(1),
         pick_min_per_kg: crop.kitchen.pick_min_per_lb.min_value() / KG_PER_LB,
         choices,

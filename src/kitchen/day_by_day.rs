@@ -64,6 +64,8 @@ fn first_lots(ctx: &Context, s: &mut Scratch) {
             no_can: false,
             kg: lot.kg,
         });
+        s.waiting_changed(usize::from(lot.crop));
+        s.next_last = s.next_last.min(lot.last);
     }
     retrigger(ctx, s, ctx.calendar.start);
 }
@@ -71,11 +73,16 @@ fn first_lots(ctx: &Context, s: &mut Scratch) {
 /// Sorts the ends that matter to what stands.
 fn gather_ends(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) {
     for (i, o) in season.outcomes.iter().enumerate() {
-        let matters = matches!(
-            o.cause,
-            EndCause::Cold | EndCause::Heat | EndCause::Clearing | EndCause::Pest
-        );
-        if matters && o.end >= ctx.calendar.start && o.end <= ctx.calendar.days {
+        let cal = &ctx.calendar;
+        let within = match o.cause {
+            EndCause::Failed => false,
+            // The horizon's own end is no end of what stands.
+            EndCause::Finish | EndCause::Horizon => o.end < cal.days,
+            EndCause::Cold | EndCause::Heat | EndCause::Pest | EndCause::Clearing => {
+                o.end <= cal.days
+            }
+        };
+        if within && o.end >= cal.start {
             s.ends.push((o.end, i as u32));
         }
     }
@@ -89,25 +96,27 @@ fn meals(ctx: &Context, s: &mut Scratch, day: u16) {
     for need in ctx.needs.iter().filter(|n| n.holds[d]) {
         let mut want = need.per_day_kg.min(allowed);
         let before = want;
-        for &c in &need.crops {
-            if want <= NOTHING_KG {
+        let mut from = 0;
+        while want > NOTHING_KG {
+            let Some(c) = need.crops.next_in_both(&s.waiting_set, from) else {
                 break;
-            }
-            if s.lots[usize::from(c)].kg > 0.0 {
-                let t = s.lots[usize::from(c)].take(want, |_| true, |_, _| {});
-                want -= eat(s, day, c, t);
-            }
+            };
+            let t = s.lots[c].take_oldest(want);
+            s.waiting_changed(c);
+            want -= eat(s, day, c, t);
+            from = c + 1;
         }
-        for &c in &need.crops {
-            if want <= NOTHING_KG {
+        from = 0;
+        while want > NOTHING_KG {
+            let Some(c) = need.crops.next_in_both(&s.standing_set, from) else {
                 break;
-            }
-            if s.standing[usize::from(c)].kg > 0.0 {
-                let t = s.standing[usize::from(c)].take(want);
-                note(s, day, c, Went::Picked, t);
-                standing::count_picking(ctx, s, day, c, t);
-                want -= eat(s, day, c, t);
-            }
+            };
+            let t = s.standing[c].take(want);
+            s.standing_changed(c);
+            note(s, day, c as u16, Went::Picked, t);
+            standing::count_picking(ctx, s, day, c as u16, t);
+            want -= eat(s, day, c, t);
+            from = c + 1;
         }
         allowed -= before - want;
     }
@@ -119,11 +128,11 @@ fn allowance(ctx: &Context, s: &Scratch, day: u16) -> f64 {
     (ctx.ceiling_kg * days / 7.0 - s.eaten_week_kg).max(0.0)
 }
 
-fn eat(s: &mut Scratch, day: u16, crop: u16, kg: f64) -> f64 {
+fn eat(s: &mut Scratch, day: u16, crop: usize, kg: f64) -> f64 {
     s.out.books.fresh += kg;
     s.eaten_week_kg += kg;
-    s.fresh_this_week[usize::from(crop)] = true;
-    note(s, day, crop, Went::Fresh, kg);
+    s.fresh_this_week[crop] = true;
+    note(s, day, crop as u16, Went::Fresh, kg);
     kg
 }
 
@@ -131,28 +140,8 @@ fn eat(s: &mut Scratch, day: u16, crop: u16, kg: f64) -> f64 {
 fn end_of_day(ctx: &Context, s: &mut Scratch, day: u16) {
     let d = usize::from(day);
     let cal = &ctx.calendar;
-    for c in 0..s.lots.len() {
-        if !s.lots[c].lots.iter().any(|l| l.last <= day) {
-            continue;
-        }
-        let crop = c as u16;
-        let home = cal.presence[d] == Presence::Home;
-        let may_eat = if home { allowance(ctx, s, day) } else { 0.0 };
-        let eaten = s.lots[c].take(may_eat, |l| l.last <= day, |_, _| {});
-        if eaten > 0.0 {
-            eat(s, day, crop, eaten);
-        }
-        let left = s.lots[c].discard(|l| l.last <= day);
-        if left <= 0.0 {
-            continue;
-        }
-        if home {
-            s.out.books.given += left;
-            note(s, day, crop, Went::Given, left);
-        } else {
-            s.out.books.wasted += left;
-            note(s, day, crop, Went::Wasted, left);
-        }
+    if s.next_last <= day {
+        throw_out(ctx, s, day, cal.presence[d] == Presence::Home);
     }
     if s.frost_today_kg > 0.0 {
         if s.out.frost.is_none_or(|f| f.kg < s.frost_today_kg) {
@@ -169,10 +158,43 @@ fn end_of_day(ctx: &Context, s: &mut Scratch, day: u16) {
     }
 }
 
+/// Empties the lots that would not be fit tomorrow.
+fn throw_out(ctx: &Context, s: &mut Scratch, day: u16, home: bool) {
+    let mut next_last = NEVER;
+    let mut from = 0;
+    while let Some(c) = s.waiting_set.next(from) {
+        from = c + 1;
+        if s.lots[c].next_last() <= day {
+            let may_eat = if home { allowance(ctx, s, day) } else { 0.0 };
+            let eaten = s.lots[c].take(may_eat, |l| l.last <= day, |_, _| {});
+            if eaten > 0.0 {
+                eat(s, day, c, eaten);
+            }
+            let left = s.lots[c].discard(|l| l.last <= day);
+            s.waiting_changed(c);
+            if left > 0.0 && home {
+                s.out.books.given += left;
+                note(s, day, c as u16, Went::Given, left);
+            } else if left > 0.0 {
+                s.out.books.wasted += left;
+                note(s, day, c as u16, Went::Wasted, left);
+            }
+        }
+        next_last = next_last.min(s.lots[c].next_last());
+    }
+    s.next_last = next_last;
+}
+
 fn end_of_week(ctx: &Context, s: &mut Scratch, day: u16) {
     let week = usize::from(ctx.calendar.week_of[usize::from(day)]);
     let weeks = ctx.calendar.weeks.len();
-    s.out.week_standing_kg[week] = s.standing.iter().map(|q| q.kg).sum();
+    let mut standing_kg = 0.0;
+    let mut from = 0;
+    while let Some(c) = s.standing_set.next(from) {
+        standing_kg += s.standing[c].kg;
+        from = c + 1;
+    }
+    s.out.week_standing_kg[week] = standing_kg;
     s.shelf.end_of_week(
         ctx,
         day,
@@ -433,6 +455,14 @@ mod tests {
         assert_eq!(frost.day, 15);
         assert!(frost.minutes > 60.0, "{frost:?}");
         assert!(sum(&out, Went::LostStanding) < 1e-9);
+        // A finished planting may be cut short by cold all the same: its end is an end.
+        ended(&mut draw, kale, 12, EndCause::Finish);
+        let out = live(&g, &draw, 42);
+        assert!(
+            out.flows
+                .iter()
+                .any(|f| f.day == 11 && f.went == Went::Picked && f.kg > 1.0)
+        );
         // Pests give no warning: what stands is lost.
         ended(&mut draw, kale, 10, EndCause::Pest);
         let out = live(&g, &draw, 42);
@@ -480,10 +510,11 @@ mod tests {
                 .iter()
                 .all(|d| !(7..=13).contains(d))
         );
+        // Kale keeps less than beans, so it is the first of the kitchen's crops.
         let kale_put_by: f64 = gone
             .parts
             .iter()
-            .filter(|p| p.crop == 1)
+            .filter(|p| p.crop == 0)
             .map(|p| p.kg)
             .sum();
         assert!((kale_put_by / 0.453_592_37 - 4.0).abs() < 1e-4);

@@ -70,6 +70,31 @@ impl LotQueue {
         want_kg - left.max(0.0)
     }
 
+    /// Takes up to an amount, oldest first, and returns what was taken, kg.
+    pub(super) fn take_oldest(&mut self, want_kg: f64) -> f64 {
+        let mut left = want_kg;
+        let mut gone = 0;
+        for lot in &mut self.lots {
+            if lot.kg > left {
+                lot.kg -= left;
+                left = 0.0;
+                break;
+            }
+            left -= lot.kg;
+            gone += 1;
+        }
+        if gone > 0 {
+            self.lots.drain(..gone);
+        }
+        self.recount();
+        want_kg - left
+    }
+
+    /// Returns the last day of the lot that goes first; lots of a crop keep equally long, so it is the oldest.
+    pub(super) fn next_last(&self) -> u16 {
+        self.lots.first().map_or(u16::MAX, |l| l.last)
+    }
+
     /// Removes the lots that a test picks out and returns their sum, kg.
     pub(super) fn discard(&mut self, picks_out: impl Fn(&Lot) -> bool) -> f64 {
         let mut sum = 0.0;

@@ -7,22 +7,36 @@
 pub mod accumulate;
 mod allocate;
 pub mod books;
+#[cfg(test)]
+mod books_tests;
 pub mod calendar;
+pub mod certificate;
+pub mod checker;
 pub mod context;
+pub mod crop_set;
 pub mod day_by_day;
 pub mod draw;
 #[cfg(test)]
 pub(crate) mod fixture;
+#[cfg(test)]
+mod fixture_tables;
 pub mod forecast;
+#[cfg(test)]
+mod household_tests;
+mod keep_back;
 mod limits;
 mod lots;
 pub mod minutes;
 pub mod mixing;
 pub mod needs;
+pub mod offered;
 pub mod overload;
+pub mod plan;
 mod scratch;
 mod sessions_by_rule;
+mod spare;
 mod standing;
 mod stores;
+pub mod undoable;
 pub mod waiting;
 pub mod wanted;

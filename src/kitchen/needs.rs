@@ -4,6 +4,7 @@
 //! up to the household's weekly ceiling. Knows nothing of products.
 
 use super::calendar::{Calendar, Presence};
+use super::crop_set::CropSet;
 use crate::garden::Garden;
 use crate::garden::crop::CropId;
 use crate::garden::household::{Food, Need};
@@ -13,8 +14,8 @@ use crate::garden::household::{Food, Need};
 pub struct KitchenNeed {
     /// Amount of a day, kg.
     pub per_day_kg: f64,
-    /// Crops that serve it, what keeps least first, as indices into the kitchen's crops.
-    pub crops: Vec<u16>,
+    /// Crops that serve it, as indices into the kitchen's crops.
+    pub crops: CropSet,
     /// Whether it holds, one element a day of the horizon.
     pub holds: Vec<bool>,
 }
@@ -62,17 +63,15 @@ pub fn compile(
             garden.household.people
         ));
     }
-    let last_days = |c: u16| garden.crop(crops[usize::from(c)]).kitchen.last_days;
-    let mut compiled: Vec<(bool, f64, KitchenNeed)> = Vec::new();
+    let mut compiled: Vec<(bool, usize, KitchenNeed)> = Vec::new();
     for need in effective(garden) {
-        let mut who: Vec<u16> = (0..crops.len())
-            .filter(|&c| serves(garden, crops[c], need.food))
-            .filter_map(|c| u16::try_from(c).ok())
-            .collect();
-        if who.is_empty() {
-            continue;
+        let mut who = CropSet::new(crops.len());
+        for (c, id) in crops.iter().enumerate() {
+            who.set(c, serves(garden, *id, need.food));
         }
-        who.sort_by(|&a, &b| last_days(a).total_cmp(&last_days(b)).then(a.cmp(&b)));
+        let Some(least_keeping) = who.next(0) else {
+            continue;
+        };
         let holds = (0..calendar.days)
             .map(|d| {
                 calendar.presence[usize::from(d)] == Presence::Home
@@ -81,7 +80,7 @@ pub fn compile(
             .collect();
         compiled.push((
             matches!(need.food, Food::Group(_)),
-            last_days(who[0]),
+            least_keeping,
             KitchenNeed {
                 per_day_kg: need.per_week.kg() / 7.0,
                 crops: who,
@@ -89,6 +88,6 @@ pub fn compile(
             },
         ));
     }
-    compiled.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    compiled.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.cmp(&b.1)));
     compiled.into_iter().map(|(_, _, need)| need).collect()
 }

@@ -2,6 +2,7 @@
 
 use super::allocate::Allocation;
 use super::context::Context;
+use super::crop_set::CropSet;
 use super::draw::KitchenDraw;
 use super::limits::Limits;
 use super::lots::LotQueue;
@@ -29,6 +30,14 @@ pub struct Scratch {
     pub(super) fresh_this_week: Vec<bool>,
     /// Brought in today because of killing cold, kg.
     pub(super) frost_today_kg: f64,
+    /// Crops with waiting lots.
+    pub(super) waiting_set: CropSet,
+    /// Crops with standing food.
+    pub(super) standing_set: CropSet,
+    /// No waiting lot has an earlier last day.
+    pub(super) next_last: u16,
+    /// No standing food is due earlier.
+    pub(super) next_due: u16,
     /// Earliest trigger of any waiting lot.
     pub(super) next_trigger: u16,
     /// Equipment in use.
@@ -57,6 +66,10 @@ impl Scratch {
             eaten_week_kg: 0.0,
             fresh_this_week: vec![false; crops],
             frost_today_kg: 0.0,
+            waiting_set: CropSet::new(crops),
+            standing_set: CropSet::new(crops),
+            next_last: u16::MAX,
+            next_due: u16::MAX,
             next_trigger: u16::MAX,
             limits: Limits::new(ctx),
             shelf: Shelf::new(products),
@@ -74,6 +87,18 @@ impl Scratch {
         }
     }
 
+    /// Keeps the set of crops that wait in step with a queue that changed.
+    #[inline]
+    pub(super) fn waiting_changed(&mut self, crop: usize) {
+        self.waiting_set.set(crop, self.lots[crop].kg > 0.0);
+    }
+
+    /// Keeps the set of crops that stand in step with a queue that changed.
+    #[inline]
+    pub(super) fn standing_changed(&mut self, crop: usize) {
+        self.standing_set.set(crop, self.standing[crop].kg > 0.0);
+    }
+
     /// Empties everything for the next draw.
     pub(super) fn reset(&mut self, ctx: &Context) {
         self.lots.iter_mut().for_each(LotQueue::clear);
@@ -87,6 +112,10 @@ impl Scratch {
         self.eaten_week_kg = 0.0;
         self.fresh_this_week.fill(false);
         self.frost_today_kg = 0.0;
+        self.waiting_set.clear();
+        self.standing_set.clear();
+        self.next_last = u16::MAX;
+        self.next_due = u16::MAX;
         self.next_trigger = u16::MAX;
         self.limits.reset(ctx);
         self.shelf.reset(ctx);

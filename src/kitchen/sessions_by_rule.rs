@@ -8,6 +8,7 @@ use super::calendar::NEVER;
 use super::context::Context;
 use super::lots::Lot;
 use super::scratch::Scratch;
+use super::spare;
 
 /// Containers below this are no longer worth wanting.
 const LITTLE: f64 = 0.05;
@@ -66,7 +67,9 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
 /// Finds the trigger of every waiting lot anew, as after a session that met a goal.
 pub(super) fn retrigger(ctx: &Context, s: &mut Scratch, from: u16) {
     let mut next = NEVER;
-    for c in 0..s.lots.len() {
+    let mut after = 0;
+    while let Some(c) = s.waiting_set.next(after) {
+        after = c + 1;
         for i in 0..s.lots[c].lots.len() {
             let lot = s.lots[c].lots[i];
             let (day, plan) = trigger(ctx, s, c, &lot, from);
@@ -106,23 +109,24 @@ fn standing_asks(ctx: &Context, s: &Scratch, day: u16) -> bool {
     if !cal.closes_week[usize::from(day)] {
         return false;
     }
-    s.standing.iter().enumerate().any(|(c, q)| {
-        if q.kg <= 0.0 {
-            return false;
+    let mut from = 0;
+    while let Some(c) = s.standing_set.next(from) {
+        from = c + 1;
+        let limit = usize::from(s.standing[c].oldest_limit().min(cal.days - 1));
+        let mut choices = ctx.crops[c].choices.iter();
+        if cal.last_closing[limit] == day
+            && choices.any(|x| is_open(ctx, s, usize::from(x.goal), x.product))
+        {
+            return true;
         }
-        let limit = usize::from(q.oldest_limit().min(cal.days - 1));
-        cal.last_closing[limit] == day
-            && ctx.crops[c]
-                .choices
-                .iter()
-                .any(|x| is_open(ctx, s, usize::from(x.goal), x.product))
-    })
+    }
+    false
 }
 
 /// Says whether today closes the week and a whole load of something gathered frozen is there to be finished.
 fn gathered_asks(ctx: &Context, s: &Scratch, day: u16) -> bool {
     ctx.calendar.closes_week[usize::from(day)]
         && (0..ctx.products.len()).any(|p| {
-            s.gathered_kg[p] > 0.0 && s.gathered_kg[p] >= allocate::load_kg(ctx, p) * (1.0 - 1e-9)
+            s.gathered_kg[p] > 0.0 && s.gathered_kg[p] >= spare::load_kg(ctx, p) * (1.0 - 1e-9)
         })
 }

@@ -164,7 +164,9 @@ pub(super) fn bring_in(ctx: &Context, s: &mut Scratch, day: u16, crop: u16, kg: 
     };
     (lot.trigger, lot.plan) = trigger(ctx, s, c, &lot, day);
     s.next_trigger = s.next_trigger.min(lot.trigger);
+    s.next_last = s.next_last.min(lot.last);
     s.lots[c].push(lot);
+    s.waiting_changed(c);
 }
 
 /// Returns the kitchen's index of the crop of a ready amount.
@@ -204,13 +206,16 @@ fn stand(ctx: &Context, s: &mut Scratch, ready: &Ready, crop: u16, kg: f64) {
     } else {
         cal.next_attended[usize::from(ready.day.max(cal.start).min(last_day))]
     };
+    let c = usize::from(crop);
     let possible = pick_by != NEVER && pick_by >= ready.day.max(cal.start) && pick_by <= limit;
-    s.standing[usize::from(crop)].push(Batch {
+    s.standing[c].push(Batch {
         planting: ready.planting,
         limit,
         pick_by: if possible { pick_by } else { NEVER },
         kg,
     });
+    s.standing_changed(c);
+    s.next_due = s.next_due.min(s.standing[c].due);
 }
 
 /// Settles what became ready before the kitchen begins: what holds still stands, less what was logged as picked.
@@ -229,10 +234,7 @@ pub(super) fn settle_past(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) -
             let kg = f64::from(ready.kg);
             s.out.books.ready += kg;
             let k = &ctx.crops[crop];
-            let ended = {
-                let o = &season.outcomes[ready.planting as usize];
-                o.end <= start && !matches!(o.cause, EndCause::Finish | EndCause::Horizon)
-            };
+            let ended = season.outcomes[ready.planting as usize].end <= start;
             let spoiled = season
                 .spoiled
                 .iter()
@@ -282,7 +284,7 @@ pub(super) fn take_up(ctx: &Context, s: &mut Scratch, ready: &Ready, cause: EndC
         lose(s, day, crop, less, true);
         kg -= less;
     }
-    if must && cause == EndCause::Cold {
+    if must && cause == EndCause::Cold && k.tender {
         s.frost_today_kg += kg;
     }
     bring_in(ctx, s, day, crop, kg, ready.kind == ReadyKind::Strip);
@@ -306,7 +308,7 @@ pub(super) fn ends(
         let cause = season.outcomes[planting as usize].cause;
         let away = day > 0 && ctx.calendar.presence[usize::from(day) - 1] == Presence::Nobody;
         each_food(ctx, planting, |crop| {
-            let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
+            let kg = uproot(s, crop, planting);
             lose(s, day, crop, kg, away && cause != EndCause::Pest);
             if cause == EndCause::Cold {
                 s.cold_end[usize::from(crop)] = day;
@@ -331,8 +333,8 @@ pub(super) fn eves(ctx: &Context, season: &SeasonDraw, s: &mut Scratch, day: u16
             continue;
         }
         each_food(ctx, planting, |crop| {
-            let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
-            if cause == EndCause::Cold {
+            let kg = uproot(s, crop, planting);
+            if cause == EndCause::Cold && ctx.crops[usize::from(crop)].tender {
                 s.frost_today_kg += kg;
             }
             bring_in(ctx, s, day, crop, kg, false);
@@ -351,21 +353,37 @@ fn each_food(ctx: &Context, planting: u32, mut act: impl FnMut(u16)) {
 /// Loses what cold spoils in one planting.
 pub(super) fn spoil(ctx: &Context, s: &mut Scratch, day: u16, planting: u32) {
     each_food(ctx, planting, |crop| {
-        let kg = s.standing[usize::from(crop)].remove(|b| b.planting == planting);
+        let kg = uproot(s, crop, planting);
         lose(s, day, crop, kg, false);
     });
 }
 
+/// Takes everything of one planting out of the bed, kg.
+fn uproot(s: &mut Scratch, crop: u16, planting: u32) -> f64 {
+    let c = usize::from(crop);
+    let kg = s.standing[c].remove(|b| b.planting == planting);
+    s.standing_changed(c);
+    kg
+}
+
 /// Brings in what cannot stand beyond today, and loses what should have come in and did not.
 pub(super) fn due(ctx: &Context, s: &mut Scratch, day: u16) {
-    for c in 0..s.standing.len() {
-        if s.standing[c].due > day {
-            continue;
-        }
-        let crop = c as u16;
-        let kg = s.standing[c].remove(|b| b.pick_by <= day);
-        bring_in(ctx, s, day, crop, kg, false);
-        let lost = s.standing[c].remove(|b| b.limit < day);
-        lose(s, day, crop, lost, true);
+    if s.next_due > day {
+        return;
     }
+    let mut next_due = NEVER;
+    let mut from = 0;
+    while let Some(c) = s.standing_set.next(from) {
+        from = c + 1;
+        if s.standing[c].due <= day {
+            let crop = c as u16;
+            let kg = s.standing[c].remove(|b| b.pick_by <= day);
+            bring_in(ctx, s, day, crop, kg, false);
+            let lost = s.standing[c].remove(|b| b.limit < day);
+            lose(s, day, crop, lost, true);
+            s.standing_changed(c);
+        }
+        next_due = next_due.min(s.standing[c].due);
+    }
+    s.next_due = next_due;
 }

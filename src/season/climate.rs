@@ -9,7 +9,8 @@
 
 use super::frost::{Frost, Side};
 use super::horizon::southern_shift;
-use crate::garden::site::{Climate as Known, MonthlyNormals, Site};
+use super::recorded::Recorded;
+use crate::garden::site::{Climate as Known, FrostTable, MonthlyNormals, Site};
 use crate::garden::units::Temperature;
 
 /// Days of each month in a year of 365 days.
@@ -51,6 +52,8 @@ pub struct Climate {
     pub(crate) scatter_k: [f64; 365],
     /// When cold comes.
     pub frost: Frost,
+    /// The daily record, if there is one that can be used.
+    pub recorded: Option<Recorded>,
     /// Plain sentences on what was assumed.
     pub(crate) notes: Vec<String>,
 }
@@ -61,39 +64,63 @@ impl Climate {
     pub fn of(site: &Site) -> Self {
         let mut notes = Vec::new();
         let southern = site.is_southern();
-        let (knowledge, mean_c, min_c, coldest_min_c) = match &site.climate {
-            Known::Monthly(normals) => {
+        let recorded = match &site.climate {
+            Known::Daily(weather) => Recorded::of(weather),
+            Known::Monthly(_) | Known::Inferred => None,
+        };
+        let normals = match (&site.climate, &recorded) {
+            (Known::Monthly(normals), _) => Some((Knowledge::Monthly, normals.clone())),
+            (_, Some(recorded)) => Some((Knowledge::Recorded, recorded.monthly())),
+            _ => None,
+        };
+        if let Some(recorded) = &recorded {
+            notes.extend(recorded.notes.iter().cloned());
+        } else if matches!(site.climate, Known::Daily(_)) {
+            notes.push(
+                "The weather record has no year with enough days and is not used.".to_owned(),
+            );
+        }
+        let (knowledge, mean_c, min_c) = match &normals {
+            Some((knowledge, normals)) => {
                 let (mean, min) = monthly_curves(normals);
-                let coldest = normals
-                    .min
-                    .iter()
-                    .map(|t| t.c())
-                    .fold(f64::INFINITY, f64::min);
-                (Knowledge::Monthly, mean, min, coldest)
+                (*knowledge, mean, min)
             }
-            Known::Daily(_) | Known::Inferred => {
+            None => {
                 let (mean, min) = inferred_curves(site, &mut notes);
-                let coldest = month_means(&min).into_iter().fold(f64::INFINITY, f64::min);
-                (Knowledge::Inferred, mean, min, coldest)
+                (Knowledge::Inferred, mean, min)
             }
         };
+        let coldest_min_c = month_means(&min_c)
+            .into_iter()
+            .fold(f64::INFINITY, f64::min);
         let lowest = site
             .coldest_night
             .unwrap_or_else(|| Temperature::from_c(coldest_min_c - LOWEST_BELOW_MEAN_K));
-        let frost = Frost::new(&site.frost, southern, Some(lowest.f()));
-        if frost.is_empty() {
-            notes.push(
-                "No frost dates are given, so frost is taken from made-up daily minima alone."
-                    .to_owned(),
-            );
-        } else if site.frost.spring.is_empty() {
-            notes.push(
-                "No last spring frost is given; it is taken from the first fall frost.".to_owned(),
-            );
-        } else if site.frost.fall.is_empty() {
-            notes.push(
-                "No first fall frost is given; it is taken from the last spring frost.".to_owned(),
-            );
+        let mut table = site.frost.clone();
+        if let Some(recorded) = &recorded
+            && table.spring.is_empty()
+            && table.fall.is_empty()
+        {
+            table = recorded_table(recorded, southern);
+        }
+        let frost = Frost::new(&table, southern, Some(lowest.f()));
+        if recorded.is_none() {
+            if frost.is_empty() {
+                notes.push(
+                    "No frost dates are given, so frost is taken from made-up daily minima alone."
+                        .to_owned(),
+                );
+            } else if table.spring.is_empty() {
+                notes.push(
+                    "No last spring frost is given; it is taken from the first fall frost."
+                        .to_owned(),
+                );
+            } else if table.fall.is_empty() {
+                notes.push(
+                    "No first fall frost is given; it is taken from the last spring frost."
+                        .to_owned(),
+                );
+            }
         }
         let scatter_k = scatter(&month_means(&mean_c), southern);
         Self {
@@ -102,8 +129,23 @@ impl Climate {
             min_c,
             scatter_k,
             frost,
+            recorded,
             notes,
         }
+    }
+}
+
+/// Frost table of a record at the usual thresholds.
+fn recorded_table(recorded: &Recorded, southern: bool) -> FrostTable {
+    let rows = |side| {
+        [36.0, 32.0, 28.0, 24.0, 20.0, 16.0]
+            .into_iter()
+            .filter_map(|f| recorded.frost_row(side, Temperature::from_f(f), southern))
+            .collect()
+    };
+    FrostTable {
+        spring: rows(Side::Spring),
+        fall: rows(Side::Fall),
     }
 }
 

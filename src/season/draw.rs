@@ -1,7 +1,8 @@
 //! What one draw of the season gives: amounts becoming ready by day, and how each planting ended.
 //!
 //! This is all that the kitchen sees of the season. A draw says what is *ready* and when; when a crop that holds is
-//! really picked is the kitchen's decision. Days are counted from the first day of the horizon.
+//! really picked is the kitchen's decision, and so are losses while it stands and while nobody is at home. The season only
+//! offers an extra picking on the eve of an absence. Days are counted from the first day of the horizon.
 
 /// One draw of the whole garden.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -42,7 +43,7 @@ pub enum ReadyKind {
     Strip,
 }
 
-/// Standing food of one planting that cold spoils on one day.
+/// Standing food of one planting that cold spoils on one day: all that became ready up to that day and is not yet picked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Spoiled {
     /// Day, counted from the first day of the horizon.
@@ -56,11 +57,13 @@ pub struct Spoiled {
 pub struct Outcome {
     /// Day of the first amount ready, if any.
     pub first: Option<u16>,
-    /// Day of the last amount ready, if any.
+    /// Last day on which there is anything to pick: of a crop picked again and again the last amount ready, of one that is
+    /// ready all at once the last day on which it may still stand.
     pub last: Option<u16>,
-    /// First day on which nothing can be picked any more.
+    /// First day on which nothing can be picked any more; what stands then is lost. Once everything is ready this is the
+    /// end of standing, or an earlier end by cold, heat, pests or clearing.
     pub end: u16,
-    /// What ended it.
+    /// What ended it; `Finish` when everything was ready before any other end, however it stood afterwards.
     pub cause: EndCause,
     /// All that the planting could have given, kg.
     pub kg_possible: f32,

@@ -33,6 +33,8 @@ pub(crate) struct Cold {
     pub(crate) spans: Vec<ColdSpan>,
     /// Thresholds, °C.
     pub(crate) thresholds_c: Vec<f32>,
+    /// Known minimum of each day before today, °C; only these count there.
+    pub(crate) past_min_c: Vec<f32>,
 }
 
 impl Cold {
@@ -46,6 +48,18 @@ impl Cold {
         from: usize,
         until: usize,
     ) -> Option<usize> {
+        let today = self.past_min_c.len();
+        if from < today {
+            let limit = self.thresholds_c[threshold];
+            let past = &self.past_min_c[from..until.min(today)];
+            if let Some(k) = past.iter().position(|&t| t <= limit) {
+                return Some(from + k);
+            }
+        }
+        let from = from.max(today);
+        if from >= until {
+            return None;
+        }
         let spans = &self.spans[threshold * self.winters..(threshold + 1) * self.winters];
         for span in spans {
             if span.first > span.last || span.last < from as i32 {
@@ -127,6 +141,10 @@ pub(crate) fn bolts(
     maturity: u32,
     limit: usize,
 ) -> Option<usize> {
+    // Most sowings never see so much heat or light.
+    if sums[need.sums + 2][limit] - sums[need.sums + 2][start] < need.growing {
+        return None;
+    }
     let share = |part: f64| (f64::from(maturity) * part) as u32;
     let heat_from = reach(growth, start, share(HEAT_FROM), limit).unwrap_or(limit);
     let mut light_from = reach(growth, start, share(LIGHT_FROM), limit).unwrap_or(limit);
@@ -170,6 +188,7 @@ mod tests {
                 .map(|&(first, last)| ColdSpan { first, last })
                 .collect(),
             thresholds_c: vec![0.0],
+            past_min_c: Vec::new(),
         }
     }
 

@@ -5,13 +5,12 @@
 
 use rayon::prelude::*;
 
-use super::draw::{EndCause, Outcome, Ready, SeasonDraw, Spoiled};
-use super::ends::{Cold, ColdSpan};
-use super::frost::{LOWEST_SD_F, Luck};
+use super::draw::SeasonDraw;
+use super::gather::Gatherer;
 use super::life::{OwnLuck, Sheet, Sky, live};
-use super::made_years::{self, Air};
 use super::plan::Plan;
 use super::streams::{Purpose, Stream};
+use super::weather::{self, Weather};
 use super::yields::BETWEEN_CROPS;
 
 /// Draws worked together.
@@ -73,36 +72,46 @@ where
     D: Fn(&mut A, u32) + Sync,
 {
     let chunks = settings.draws.div_ceil(CHUNK);
+    let recorded = weather::recorded_years(plan, settings.seed);
     (0..chunks)
         .into_par_iter()
         .map(|chunk| {
             let mut acc = init(chunk as usize);
             let mut bench = Bench::new(plan, settings, u64::from(chunk));
+            let mut weather = Weather::new(plan);
+            let mut sheet = Sheet::default();
             let last = ((chunk + 1) * CHUNK).min(settings.draws);
             for draw in chunk * CHUNK..last {
-                bench.turn(draw);
+                bench.turn();
+                let today = if recorded.is_empty() {
+                    weather.make(plan, settings, draw);
+                    weather.draw_frost(plan, &mut bench.winter_streams);
+                    &weather
+                } else {
+                    &recorded[draw as usize % recorded.len()]
+                };
+                let sky = Sky {
+                    sums: &today.sums,
+                    min_c: &today.air.min_c,
+                    cold: &today.cold,
+                };
                 for (index, compiled) in plan.plantings.iter().enumerate() {
                     if !wanted[index] {
                         continue;
                     }
                     if compiled.alive {
                         let luck = bench.own_luck(index);
-                        let sky = Sky {
-                            sums: &bench.sums,
-                            min_c: &bench.air.min_c,
-                            cold: &bench.cold,
-                        };
                         live(
                             &compiled.life,
                             &sky,
                             &luck,
                             bench.crop_z[compiled.crop],
-                            &mut bench.sheet,
+                            &mut sheet,
                         );
                     } else {
-                        bench.sheet = Sheet::default();
+                        sheet = Sheet::default();
                     }
-                    planting_done(&mut acc, draw, index, &bench.sheet);
+                    planting_done(&mut acc, draw, index, &sheet);
                 }
                 draw_done(&mut acc, draw);
             }
@@ -111,15 +120,8 @@ where
         .collect()
 }
 
-/// Everything one chunk works with.
-struct Bench<'a> {
-    plan: &'a Plan,
-    settings: &'a Settings,
-    run: Option<u64>,
-    air: Air,
-    sums: Vec<Vec<u32>>,
-    cold: Cold,
-    sheet: Sheet,
+/// Random streams of one chunk.
+struct Bench {
     crop_z: Vec<f64>,
     winter_streams: Vec<Stream>,
     garden_stream: Stream,
@@ -127,31 +129,17 @@ struct Bench<'a> {
     planting_streams: Vec<Stream>,
 }
 
-impl<'a> Bench<'a> {
-    fn new(plan: &'a Plan, settings: &'a Settings, chunk: u64) -> Self {
+impl Bench {
+    fn new(plan: &Plan, settings: &Settings, chunk: u64) -> Self {
         let seed = settings.seed;
         let named = |name: &str, purpose| Stream::keyed(seed, chunk, name, purpose);
+        let year = |year| Stream::of_year(seed, chunk, year, Purpose::Frost);
         Self {
-            plan,
-            settings,
-            run: None,
-            air: Air::default(),
-            sums: vec![Vec::new(); plan.sums.len()],
-            cold: Cold {
-                winters: plan.winters.len(),
-                spans: Vec::new(),
-                thresholds_c: plan
-                    .thresholds_f
-                    .iter()
-                    .map(|f| ((f - 32.0) / 1.8) as f32)
-                    .collect(),
-            },
-            sheet: Sheet::default(),
             crop_z: vec![0.0; plan.crops.len()],
             winter_streams: plan
                 .winters
                 .iter()
-                .map(|winter| Stream::of_year(seed, chunk, winter.year, Purpose::Frost))
+                .map(|winter| year(winter.year))
                 .collect(),
             garden_stream: named("", Purpose::Yield),
             crop_streams: plan
@@ -167,73 +155,12 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Turns to a draw: its weather, its frosts and its crop years.
-    fn turn(&mut self, draw: u32) {
-        let runs = self.settings.draws.min(made_years::RUNS);
-        let run = u64::from(draw) * u64::from(runs) / u64::from(self.settings.draws.max(1));
-        if self.run != Some(run) {
-            let plan = self.plan;
-            made_years::make(
-                plan.climate(),
-                &plan.horizon(),
-                self.settings.seed,
-                run,
-                &mut self.air,
-            );
-            for (sum, out) in plan.sums.iter().zip(&mut self.sums) {
-                sum.fill(&self.air, &plan.daylight_hours, out);
-            }
-            self.run = Some(run);
-        }
-        self.draw_frost();
+    /// Turns to the next draw: its garden year and crop years.
+    fn turn(&mut self) {
         let garden_z = self.garden_stream.normal();
         for (z, stream) in self.crop_z.iter_mut().zip(&mut self.crop_streams) {
             *z = libm::sqrt(BETWEEN_CROPS) * garden_z
                 + libm::sqrt(1.0 - BETWEEN_CROPS) * stream.normal();
-        }
-    }
-
-    /// Draws first and last cold of each winter at each threshold.
-    fn draw_frost(&mut self) {
-        let frost = &self.plan.climate().frost;
-        self.cold.spans.clear();
-        self.cold.spans.resize(
-            self.plan.thresholds_f.len() * self.plan.winters.len(),
-            ColdSpan::NEVER,
-        );
-        for (w, (winter, stream)) in self
-            .plan
-            .winters
-            .iter()
-            .zip(&mut self.winter_streams)
-            .enumerate()
-        {
-            let luck = Luck {
-                fall: stream.uniform(),
-                spring: stream.uniform(),
-                deep_fall: stream.normal(),
-                deep_spring: stream.normal(),
-                lowest_f: frost.lowest_f.unwrap_or(f64::NEG_INFINITY)
-                    + LOWEST_SD_F * stream.normal(),
-            };
-            for (t, &threshold_f) in self.plan.thresholds_f.iter().enumerate() {
-                let span = if frost.is_empty() {
-                    coldest_days(
-                        &self.air.min_c,
-                        self.cold.thresholds_c[t],
-                        winter.start(),
-                        winter.end(),
-                    )
-                } else {
-                    frost
-                        .dates(threshold_f, &luck)
-                        .map_or(ColdSpan::NEVER, |(first, last)| ColdSpan {
-                            first: winter.place(first),
-                            last: winter.place(last),
-                        })
-                };
-                self.cold.spans[t * self.plan.winters.len() + w] = span;
-            }
         }
     }
 
@@ -250,116 +177,6 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// First and last day with a minimum at or below a threshold within one cold season.
-fn coldest_days(min_c: &[f32], threshold_c: f32, start: i32, end: i32) -> ColdSpan {
-    let from = usize::try_from(start).unwrap_or(0).min(min_c.len());
-    let until = usize::try_from(end).unwrap_or(0).clamp(from, min_c.len());
-    let days = &min_c[from..until];
-    let place = |k: usize| i32::try_from(from + k).unwrap_or(i32::MAX);
-    match (
-        days.iter().position(|&t| t <= threshold_c),
-        days.iter().rposition(|&t| t <= threshold_c),
-    ) {
-        (Some(first), Some(last)) => ColdSpan {
-            first: place(first),
-            last: place(last),
-        },
-        _ => ColdSpan::NEVER,
-    }
-}
-
-/// Gathers the sheets of one draw into the form that the kitchen sees.
-struct Gatherer {
-    draw: SeasonDraw,
-    loose: Vec<Ready>,
-    starts: Vec<u32>,
-}
-
-impl Gatherer {
-    fn new(plan: &Plan) -> Self {
-        Self {
-            draw: SeasonDraw::default(),
-            loose: Vec::new(),
-            starts: vec![0; usize::from(plan.horizon().days) + 2],
-        }
-    }
-
-    /// Takes the sheet of one planting; plantings come in the garden's order.
-    fn take(&mut self, planting: usize, sheet: &Sheet) {
-        if planting == 0 {
-            self.loose.clear();
-            self.draw.outcomes.clear();
-            self.draw.spoiled.clear();
-        }
-        let id = u32::try_from(planting).unwrap_or(u32::MAX);
-        // Main food first: the day order below keeps this order within a day.
-        for second in [false, true] {
-            self.loose.extend(
-                sheet
-                    .lots
-                    .iter()
-                    .filter(|lot| lot.second == second)
-                    .map(|lot| Ready {
-                        day: lot.day,
-                        planting: id,
-                        second,
-                        kind: lot.kind,
-                        kg: lot.kg as f32,
-                    }),
-            );
-        }
-        self.draw.spoiled.extend(
-            sheet
-                .spoiled
-                .iter()
-                .map(|&day| Spoiled { day, planting: id }),
-        );
-        self.draw.outcomes.push(outcome(sheet));
-    }
-
-    /// Sorts the draw by day and returns it.
-    fn finish(&mut self) -> &SeasonDraw {
-        self.starts.fill(0);
-        for ready in &self.loose {
-            self.starts[usize::from(ready.day) + 1] += 1;
-        }
-        for day in 1..self.starts.len() {
-            self.starts[day] += self.starts[day - 1];
-        }
-        let nothing = Ready {
-            day: 0,
-            planting: 0,
-            second: false,
-            kind: super::draw::ReadyKind::Picking,
-            kg: 0.0,
-        };
-        self.draw.ready.clear();
-        self.draw.ready.resize(self.loose.len(), nothing);
-        for ready in &self.loose {
-            let slot = &mut self.starts[usize::from(ready.day)];
-            self.draw.ready[*slot as usize] = *ready;
-            *slot += 1;
-        }
-        self.draw.spoiled.sort_by_key(|spoiled| spoiled.day);
-        &self.draw
-    }
-}
-
-/// Outcome of one sheet.
-fn outcome(sheet: &Sheet) -> Outcome {
-    Outcome {
-        first: sheet.first,
-        last: sheet.last,
-        end: sheet.end,
-        cause: sheet.cause.unwrap_or(EndCause::Finish),
-        kg_possible: sheet.possible_kg as f32,
-        kg_ready: sheet.ready_kg as f32,
-        kg_lost: sheet.lost_kg as f32,
-        kg_second: sheet.second_kg as f32,
-        kg_strip: sheet.strip_kg as f32,
-    }
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
@@ -370,6 +187,7 @@ mod tests {
     use crate::garden::site::{Climate as Known, FrostTable};
     use crate::garden::units::Temperature;
     use crate::garden::week::DateRange;
+    use crate::season::draw::EndCause;
     use crate::season::fixture::{self, bed, date, planting};
     use crate::season::plan::compile;
     use proptest::prelude::*;

@@ -10,7 +10,9 @@ use crate::garden::crop::{
 use crate::garden::household::{Household, Kitchen, OnHand};
 use crate::garden::planting::{Planting, Size};
 use crate::garden::record::Record;
-use crate::garden::site::{Climate, FrostRow, FrostTable, MonthlyNormals, Site};
+use crate::garden::site::{
+    Climate, DailyWeather, DayRecord, FrostRow, FrostTable, MonthlyNormals, Site,
+};
 use crate::garden::tables::Tables;
 use crate::garden::units::{Length, Mass, Minutes, RowYield, Temperature, Volume};
 use crate::garden::week::{DateRange, YearDay};
@@ -303,4 +305,27 @@ pub(crate) fn year() -> Garden {
         planting("fall kale", 0, "2026-08-10"),
         planting("garlic", 4, "2026-10-20"),
     ])
+}
+
+/// Clemson, South Carolina, 1991-2020: NOAA GHCN-Daily USC00381770, a work of the United States Government.
+pub(crate) fn clemson() -> DailyWeather {
+    let text = include_str!("../../tests/data/clemson_1991_2020.csv");
+    let first = date("1991-01-01");
+    let mut days = Vec::new();
+    for line in text.lines().skip(1) {
+        let cells: Vec<&str> = line.split(',').collect();
+        let place =
+            usize::try_from((date(cells[0]) - first).num_days()).expect("a date from 1991 on");
+        days.resize(place, DayRecord::default());
+        let tenths = |cell: &str| cell.parse::<f32>().ok().map(|t| t / 10.0);
+        days.push(DayRecord {
+            min_c: tenths(cells[1]),
+            max_c: tenths(cells[2]),
+        });
+    }
+    DailyWeather {
+        source: "Clemson".to_owned(),
+        first,
+        days,
+    }
 }

@@ -26,6 +26,10 @@ const TUNNEL_WARMER_K: f64 = 2.0;
 const SOIL_WARMER_K: f64 = 2.0;
 /// Daily mean under which a day counts as cold for biennials, °C.
 const CHILL_BELOW_C: f32 = 8.0;
+/// Mean rate of a week under which growth has all but stopped (judgement).
+const STANDSTILL_RATE: f64 = 0.15;
+/// Days over which that mean is taken.
+pub(crate) const STANDSTILL_DAYS: usize = 7;
 /// Steps of the running sums in one growing day, or one kelvin-day.
 pub(crate) const UNIT: f64 = 65_536.0;
 
@@ -110,6 +114,8 @@ pub(crate) enum Sum {
     Light(Bolting, Warmer),
     /// Growing days under either.
     HeatOrLight(Bolting, Warmer),
+    /// Not a sum: for each day the next one at whose end a week's growth has all but stopped.
+    Standstill(Response, Warmer),
 }
 
 impl Sum {
@@ -117,6 +123,11 @@ impl Sum {
     ///
     /// Shape: one element more than the horizon has days.
     pub(crate) fn fill(&self, air: &Air, daylight_hours: &[f64], out: &mut Vec<u32>) {
+        if let Self::Standstill(response, warmer) = self {
+            Self::Growth(*response, *warmer).fill(air, daylight_hours, out);
+            next_standstill(out);
+            return;
+        }
         out.clear();
         out.push(0);
         let mut sum = 0_u32;
@@ -133,7 +144,9 @@ impl Sum {
     fn step(&self, day: usize, mean_c: f32, hours: f64, lengthening: bool) -> u32 {
         let mean = |warmer: &Warmer| f64::from(mean_c) + warmer_k(warmer, day);
         match self {
-            Self::Growth(response, warmer) => fixed(response.rate(mean(warmer), hours)),
+            Self::Growth(response, warmer) | Self::Standstill(response, warmer) => {
+                fixed(response.rate(mean(warmer), hours))
+            }
             Self::Up(base_c, warmer) => {
                 fixed((mean(warmer) + SOIL_WARMER_K - base_c).clamp(0.0, 60.0))
             }
@@ -165,6 +178,22 @@ impl Sum {
     }
 }
 
+/// Turns a running sum of growing days into the next day of standstill from each day on; `u32::MAX` where none comes.
+fn next_standstill(out: &mut [u32]) {
+    let sums = out.to_vec();
+    let least = (STANDSTILL_RATE * STANDSTILL_DAYS as f64 * UNIT) as u32;
+    let mut next = u32::MAX;
+    for day in (0..sums.len()).rev() {
+        let week = (day + 1)
+            .checked_sub(STANDSTILL_DAYS)
+            .and_then(|from| Some(sums.get(day + 1)? - sums[from]));
+        if week.is_some_and(|growth| growth < least) {
+            next = day as u32;
+        }
+        out[day] = next;
+    }
+}
+
 impl Bolting {
     /// Says whether a day's heat counts.
     fn hot(&self, mean_c: f64) -> bool {
@@ -192,19 +221,41 @@ pub(crate) fn fixed(amount: f64) -> u32 {
     (amount * UNIT + 0.5) as u32
 }
 
+/// Days looked at together when a sum is searched.
+const BLOCK: usize = 64;
+
 /// Returns the first day from `from` on by whose end a sum has grown by `need`, if it comes before `limit`.
+///
+/// Most crops reach their sum within a few blocks; counting a block without branches is faster there than halving.
 #[inline]
 pub(crate) fn reach(sums: &[u32], from: usize, need: u32, limit: usize) -> Option<usize> {
     let target = sums.get(from)?.checked_add(need)?;
     let later = sums.get(from + 1..=limit)?;
-    let k = later.partition_point(|&sum| sum < target);
-    (k < later.len()).then_some(from + k)
+    let mut k = 0;
+    while later.get(k + BLOCK - 1).is_some_and(|&sum| sum < target) {
+        k += BLOCK;
+    }
+    let block = &later[k..later.len().min(k + BLOCK)];
+    let below: u32 = block.iter().map(|&sum| u32::from(sum < target)).sum();
+    let day = k + below as usize;
+    (day < later.len()).then_some(from + day)
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
-mod tests {
+pub(crate) mod tests {
     use super::*;
+
+    /// Running sum and days of standstill of given daily rates.
+    pub(crate) fn sums_of_rates(rates: &[f64]) -> [Vec<u32>; 2] {
+        let mut sums = vec![0];
+        for (day, rate) in rates.iter().enumerate() {
+            sums.push(sums[day] + fixed(*rate));
+        }
+        let mut standstills = sums.clone();
+        next_standstill(&mut standstills);
+        [sums, standstills]
+    }
 
     fn cool() -> Response {
         Response {

@@ -28,6 +28,8 @@ pub(crate) struct Life {
     pub(crate) growth: usize,
     /// Index of the sum for coming up and how much it needs; none when it is set out.
     pub(crate) up: Option<(usize, u32)>,
+    /// Day on which it was seen to be up, if it was.
+    pub(crate) up_on: Option<u16>,
     /// Days to maturity.
     pub(crate) days: f64,
     /// Coefficient of variation of the days to maturity.
@@ -52,8 +54,8 @@ pub(crate) struct Life {
     pub(crate) pick_every: u16,
     /// Days it stands when ready.
     pub(crate) holds: u16,
-    /// Whether it can be used before it is full grown.
-    pub(crate) usable_early: bool,
+    /// Index of its days of standstill, if it can be used before it is full grown.
+    pub(crate) standstill: Option<usize>,
     /// Share of the next fortnight's harvest stripped on the eve of killing cold.
     pub(crate) strip_share: f64,
     /// Expected yield, kg.
@@ -176,8 +178,9 @@ impl Sheet {
             if kind == ReadyKind::Strip {
                 self.strip_kg += kg;
             }
-            self.first = Some(self.first.map_or(day, |first| first.min(day)));
-            self.last = Some(self.last.map_or(day, |last| last.max(day)));
+            // Amounts come in the order of days.
+            self.first = self.first.or(Some(day));
+            self.last = Some(day);
         }
     }
 
@@ -221,7 +224,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
         sheet.close(start, EndCause::Horizon);
         return;
     }
-    if luck.fails < life.fail_chance {
+    if life.up_on.is_none() && luck.fails < life.fail_chance {
         sheet.close(start, EndCause::Failed);
         return;
     }
@@ -232,6 +235,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
     let course = Course {
         life,
         growth,
+        standstills: life.standstill.map(|index| sky.sums[index].as_slice()),
         start,
         maturity,
         mature: reach(growth, start, maturity, limit),
@@ -259,9 +263,10 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
             end = (day.max(course.start), cause);
         }
     };
-    let up = match life.up {
-        None => Some(course.start),
-        Some((sum, need)) => reach(&sky.sums[sum], course.start, need, limit),
+    let up = match (life.up_on, life.up) {
+        (Some(day), _) => Some(usize::from(day)),
+        (None, None) => Some(course.start),
+        (None, Some((sum, need))) => reach(&sky.sums[sum], course.start, need, limit),
     };
     sooner(
         up.and_then(|up| first_cold(&life.covers, |c| c.kills, sky.cold, sky.min_c, up, limit)),
@@ -281,8 +286,10 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
         EndCause::Heat,
     );
     if luck.pest < life.pest_chance {
+        let day = usize::from(life.pest_from) + (luck.pest_when * life.pest_span) as usize;
+        // Pests that would have come already have not.
         sooner(
-            Some(usize::from(life.pest_from) + (luck.pest_when * life.pest_span) as usize),
+            (day >= sky.cold.past_min_c.len()).then_some(day),
             EndCause::Pest,
         );
     }

@@ -13,7 +13,7 @@ use super::life::{Life, Second};
 use super::yields::{LogSpread, expected};
 use crate::garden::Garden;
 use crate::garden::crop::Crop;
-use crate::garden::planting::Planting;
+use crate::garden::planting::{Planting, PlantingId};
 use crate::garden::record::Happening;
 
 /// Days to maturity where the crop table has none that fits.
@@ -78,7 +78,14 @@ impl Shared {
     }
 
     /// One planting as plain numbers.
-    pub(crate) fn life(&mut self, garden: &Garden, planting: &Planting, until: NaiveDate) -> Life {
+    pub(crate) fn life(
+        &mut self,
+        garden: &Garden,
+        id: PlantingId,
+        until: NaiveDate,
+        as_of: NaiveDate,
+    ) -> Life {
+        let planting = garden.planting(id);
         let crop = garden.crop(planting.crop);
         let bed = garden.bed(planting.bed);
         let horizon = self.horizon;
@@ -94,7 +101,13 @@ impl Shared {
         });
         let pest_from = crop.ends.early_end_from_days.max(0.0);
         let harvest_days = crop.harvest.harvest_days.max(1.0);
-        let ended = planting_end(garden, planting);
+        let ended = logged(garden, as_of, ended, id);
+        let picked = garden
+            .record
+            .picked
+            .iter()
+            .filter(|p| p.planting == Some(id) && p.date <= as_of);
+        let up_on = logged(garden, as_of, came_up, id).or(picked.map(|p| p.date).min());
         Life {
             start,
             limit,
@@ -105,6 +118,7 @@ impl Shared {
             ended: ended.map(|date| horizon.clamped(date)),
             growth,
             up,
+            up_on: up_on.map(|date| horizon.clamped(date).max(start)),
             days,
             days_cv: crop.timing.days_cv.max(0.0),
             covers: covers(self, crop, bed, start, limit),
@@ -117,7 +131,10 @@ impl Shared {
             period_per_step: 1.0 / (harvest_days * UNIT),
             pick_every: (crop.harvest.pick_every_days.round() as u16).max(1),
             holds: crop.harvest.holds_days.round() as u16,
-            usable_early: crop.harvest.usable_early,
+            standstill: crop
+                .harvest
+                .usable_early
+                .then(|| self.sum(Sum::Standstill(response, warmer))),
             strip_share: crop.ends.strip_share.clamp(0.0, 1.0),
             expected_kg: expected(planting, crop).0.kg(),
             spread: LogSpread::from_cv(crop.yields.cv),
@@ -171,14 +188,40 @@ impl Shared {
     }
 }
 
-/// Day on which a planting was ended by an event.
-pub(crate) fn planting_end(garden: &Garden, planting: &Planting) -> Option<NaiveDate> {
-    let events = garden.record.events.iter();
-    let ends = events.filter_map(|event| match event.what {
-        Happening::Ended(id) if garden.planting(id).name == planting.name => Some(event.date),
-        _ => None,
-    });
-    ends.min()
+/// First day up to `as_of` on which an event of a planting was logged.
+pub(crate) fn logged(
+    garden: &Garden,
+    as_of: NaiveDate,
+    is_it: impl Fn(&Happening) -> Option<PlantingId>,
+    id: PlantingId,
+) -> Option<NaiveDate> {
+    let events = garden
+        .record
+        .events
+        .iter()
+        .filter(|event| event.date <= as_of);
+    events
+        .filter(|event| is_it(&event.what) == Some(id))
+        .map(|event| event.date)
+        .min()
+}
+
+/// The planting that an event ended.
+pub(crate) fn ended(what: &Happening) -> Option<PlantingId> {
+    if let Happening::Ended(id) = what {
+        Some(*id)
+    } else {
+        None
+    }
+}
+
+/// The planting that an event saw come up.
+fn came_up(what: &Happening) -> Option<PlantingId> {
+    if let Happening::Up(id) = what {
+        Some(*id)
+    } else {
+        None
+    }
 }
 
 /// Days before absences, on which there is an extra picking.

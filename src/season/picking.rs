@@ -3,21 +3,17 @@
 //! Also what is taken of an unripe crop, on the eve of an end, and of a second food. Draws nothing and decides no end.
 //!
 //! Sources: shapes and intervals stand in the crop table; the 2 % under which a picking waits, the 0.75 of development
-//! from which a crop is usable early and the rate of 0.15 at which it is taken: judgement. A crop of leaves that is taken
+//! from which a crop is usable early: judgement. A crop of leaves that is taken
 //! unripe gives a first picking, in proportion to its development, not its whole season.
 
 use super::draw::{EndCause, ReadyKind};
-use super::growth::{UNIT, reach};
+use super::growth::{STANDSTILL_DAYS, UNIT, reach};
 use super::life::{Life, Second, Sheet, short};
 
 /// Share of the yield under which a picking waits for the next.
 const LEAST_PICKING: f64 = 0.02;
 /// Share of development from which a crop can be used early.
 const USABLE_FROM: f64 = 0.75;
-/// Mean rate of seven days under which growth has all but stopped.
-const STANDSTILL_RATE: f64 = 0.15;
-/// Days over which that mean is taken.
-const STANDSTILL_DAYS: usize = 7;
 /// Days of harvest that a strip on the eve of killing cold anticipates.
 const STRIP_DAYS: usize = 14;
 /// Share of the standing leaves that one picking of the second food takes.
@@ -34,6 +30,8 @@ pub(crate) struct Course<'a> {
     pub(crate) life: &'a Life,
     /// Its running sum of growing days.
     pub(crate) growth: &'a [u32],
+    /// For each day the next one on which growth has all but stopped; none for a crop that is not used early.
+    pub(crate) standstills: Option<&'a [u32]>,
     /// First day in its bed.
     pub(crate) start: usize,
     /// Growth needed until maturity, in steps.
@@ -50,9 +48,7 @@ impl Course<'_> {
 
     /// First day on which an unripe crop that can be used early stops growing.
     fn standstill(&self, end: usize) -> Option<usize> {
-        if !self.life.usable_early {
-            return None;
-        }
+        let next = self.standstills?;
         let stop = self.mature.unwrap_or(end).min(end);
         let usable = reach(
             self.growth,
@@ -60,14 +56,13 @@ impl Course<'_> {
             (f64::from(self.maturity) * USABLE_FROM) as u32,
             stop,
         )?;
-        let least = (STANDSTILL_RATE * STANDSTILL_DAYS as f64 * UNIT) as u32;
-        (usable.max(self.start + STANDSTILL_DAYS)..stop)
-            .find(|&day| self.growth[day + 1] - self.growth[day + 1 - STANDSTILL_DAYS] < least)
+        let day = next[usable.max(self.start + STANDSTILL_DAYS).min(stop)] as usize;
+        (day < stop).then_some(day)
     }
 
     /// Whether the unripe crop can be used on the eve of an end, and its share of development then.
     fn usable_on_eve(&self, end: usize, cause: EndCause) -> Option<f64> {
-        if !self.life.usable_early || !foreseen(cause) || end <= self.start {
+        if self.standstills.is_none() || !foreseen(cause) || end <= self.start {
             return None;
         }
         let developed = self.developed(end - 1);
@@ -241,6 +236,7 @@ mod tests {
             ended: None,
             growth: 0,
             up: None,
+            up_on: None,
             days: 40.0,
             days_cv: 0.1,
             covers: vec![Cover {
@@ -258,7 +254,7 @@ mod tests {
             period_per_step: 1.0 / (50.0 * UNIT),
             pick_every: 10,
             holds: 14,
-            usable_early: true,
+            standstill: Some(1),
             strip_share: 0.0,
             expected_kg: 10.0,
             spread: LogSpread::from_cv(0.0),
@@ -283,20 +279,19 @@ mod tests {
         kill: Option<i32>,
         spoil: Option<i32>,
     ) -> Sheet {
-        let mut sums = vec![0_u32];
-        for day in 0..364 {
-            sums.push(sums[day] + crate::season::growth::fixed(rate(day)));
-        }
+        let rates: Vec<f64> = (0..364).map(rate).collect();
+        let sums = crate::season::growth::tests::sums_of_rates(&rates);
         let span =
             |day: Option<i32>| day.map_or(ColdSpan::NEVER, |d| ColdSpan { first: d, last: d });
         let cold = Cold {
             winters: 1,
             spans: vec![span(kill), span(spoil)],
             thresholds_c: vec![-10.0, -5.0],
+            past_min_c: Vec::new(),
         };
         let mut sheet = Sheet::default();
         let sky = Sky {
-            sums: &[sums],
+            sums: &sums,
             min_c: &[10.0; 364],
             cold: &cold,
         };
@@ -376,7 +371,7 @@ mod tests {
     #[test]
     fn tender_crops_are_stripped_on_the_eve_of_killing_cold() {
         let mut life = leaf();
-        (life.pattern, life.usable_early, life.strip_share) = (Pattern::Fruit, false, 0.5);
+        (life.pattern, life.standstill, life.strip_share) = (Pattern::Fruit, None, 0.5);
         let sheet = grown(&life, |_| 1.0, Some(74), None);
         // Fourteen days would have given 2.8 kg.
         assert_eq!(
@@ -436,7 +431,7 @@ mod tests {
         assert_eq!((lot.day, lot.kind), (48, ReadyKind::Early));
         assert!((lot.kg - 10.0 * 32.07 / 40.0).abs() < 1e-3);
         assert_eq!(stalled.cause, Some(EndCause::Horizon));
-        life.usable_early = false;
+        life.standstill = None;
         assert!(grown(&life, |_| 1.0, Some(44), None).lots.is_empty());
     }
 

@@ -10,12 +10,13 @@ use super::daylight;
 use super::growth::Sum;
 use super::horizon::{Horizon, Winter, winters};
 use super::life::Life;
-use super::lives::{Shared, days_to_maturity, planting_end};
+use super::lives::{Shared, days_to_maturity, ended, logged};
+use super::so_far::SoFar;
 use super::yields::{Basis, expected};
 use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::{Clock, CropId};
-use crate::garden::planting::Planting;
+use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 
 /// Days in which cold and short days may hold a planting up.
@@ -32,6 +33,7 @@ pub struct Plan {
     climate: Climate,
     pub(crate) daylight_hours: Vec<f64>,
     pub(crate) winters: Vec<Winter>,
+    pub(crate) so_far: SoFar,
     pub(crate) sums: Vec<Sum>,
     /// Thresholds of cold in use, °F.
     pub(crate) thresholds_f: Vec<f64>,
@@ -97,8 +99,9 @@ impl Plan {
 /// Makes a garden ready for the ensemble as it stands on a date.
 #[must_use]
 pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
-    let spans: Vec<(NaiveDate, NaiveDate)> =
-        garden.plantings.iter().map(|p| span(garden, p)).collect();
+    let spans: Vec<(NaiveDate, NaiveDate)> = (0..garden.plantings.len())
+        .map(|k| span(garden, PlantingId(k), as_of))
+        .collect();
     let horizon = horizon_of(&spans, as_of);
     let climate = Climate::of(&garden.site);
     let mut notes = climate.notes.clone();
@@ -112,7 +115,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
     let mut crops: Vec<String> = Vec::new();
     let mut rests_on_rows = false;
     let mut plantings = Vec::with_capacity(garden.plantings.len());
-    for (planting, &(start, until)) in garden.plantings.iter().zip(&spans) {
+    for (k, (planting, &(start, until))) in garden.plantings.iter().zip(&spans).enumerate() {
         let crop = garden.crop(planting.crop);
         let index = crops
             .iter()
@@ -130,7 +133,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
             crop_id: planting.crop,
             second_crop: crop.second.as_ref().map(|second| second.crop),
             alive: until > horizon.first && start >= horizon.first && start < horizon.end(),
-            life: shared.life(garden, planting, until),
+            life: shared.life(garden, PlantingId(k), until, as_of),
         });
     }
     if shared.spring_cover {
@@ -154,6 +157,14 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
             "{beyond} plantings begin after the 104 weeks that are forecast."
         ));
     }
+    let so_far = SoFar::of(
+        &horizon,
+        as_of,
+        &garden.record.events,
+        climate.recorded.as_ref(),
+        &shared.winters,
+        &climate.frost,
+    );
     Plan {
         horizon,
         today: horizon.clamped(as_of),
@@ -163,6 +174,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
             .map(|d| daylight::hours(garden.site.latitude_deg, horizon.date(d)))
             .collect(),
         winters: shared.winters,
+        so_far,
         sums: shared.sums,
         thresholds_f: shared.thresholds_f,
         plantings,
@@ -171,7 +183,8 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
 }
 
 /// Start of a planting and the first day beyond which it is not followed.
-fn span(garden: &Garden, planting: &Planting) -> (NaiveDate, NaiveDate) {
+fn span(garden: &Garden, id: PlantingId, as_of: NaiveDate) -> (NaiveDate, NaiveDate) {
+    let planting = garden.planting(id);
     let crop = garden.crop(planting.crop);
     let (days, harvest) = (
         days_to_maturity(planting, crop),
@@ -187,7 +200,7 @@ fn span(garden: &Garden, planting: &Planting) -> (NaiveDate, NaiveDate) {
     for end in planting
         .cleared
         .into_iter()
-        .chain(planting_end(garden, planting))
+        .chain(logged(garden, as_of, ended, id))
     {
         until = until.min(end.max(start));
     }

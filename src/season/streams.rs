@@ -24,6 +24,10 @@ pub(crate) enum Purpose {
     Yield = 4,
     /// A planting's own luck.
     Planting = 5,
+    /// Order in which recorded years are taken.
+    Order = 6,
+    /// Ranks, resampling and bootstraps of the scores.
+    Score = 7,
 }
 
 /// FNV-1a offset basis for 64 bits.
@@ -99,16 +103,23 @@ impl Stream {
     pub(crate) fn normal(&mut self) -> f64 {
         inverse_normal(self.uniform())
     }
+
+    /// Draws a whole number below a bound.
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
+        // The bias of the remainder is below bound / 2⁶⁴.
+        let bound64 = u64::try_from(bound.max(1)).unwrap_or(u64::MAX);
+        usize::try_from(self.0.next_u64() % bound64).unwrap_or(0)
+    }
 }
 
-/// Evaluates a polynomial whose coefficients are given from the constant term up.
+/// Evaluates a polynomial of degree 7 whose coefficients are given from the constant term up, in pairs, so that the
+/// processor need not wait for one term after the other.
 #[inline]
-fn poly<const N: usize>(c: [f64; N], x: f64) -> f64 {
-    let mut sum = 0.0;
-    for k in (0..N).rev() {
-        sum = sum * x + c[k];
-    }
-    sum
+fn poly(c: [f64; 8], x: f64) -> f64 {
+    let x2 = x * x;
+    let low = (c[0] + c[1] * x) + (c[2] + c[3] * x) * x2;
+    let high = (c[4] + c[5] * x) + (c[6] + c[7] * x) * x2;
+    low + high * (x2 * x2)
 }
 
 /// Returns the standard normal quantile of a probability; infinite at 0 and 1.

@@ -83,3 +83,65 @@ impl LogSpread {
         libm::exp(self.shared * shared_z + self.own * own_z - self.half_variance)
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::garden::units::{Area, AreaYield, Length};
+    use crate::season::fixture::{cool_leaf, planting};
+    use crate::season::streams::{Purpose, Stream};
+
+    /// Kansas State: collards and kale 100 lb per 100 ft of row, so 20 ft give 20 lb.
+    #[test]
+    fn expected_yields_by_row_bed_and_plants() {
+        let mut crop = cool_leaf("kale", 60.0);
+        let mut p = planting("p", 0, "2026-04-01");
+        assert!((expected(&p, &crop).0.lb() - 20.0).abs() < 1e-9);
+        p.yield_factor = 0.5;
+        assert!((expected(&p, &crop).0.lb() - 10.0).abs() < 1e-9);
+        p.yield_factor = 1.0;
+        p.size = Size::Plants(20.0);
+        assert!((expected(&p, &crop).0.lb() - 20.0).abs() < 1e-9);
+        p.size = Size::Area(Area::from_sqft(40.0));
+        let (mass, basis) = expected(&p, &crop);
+        assert!((mass.lb() - 20.0).abs() < 1e-9 && basis == Basis::RowOverGround);
+        crop.yields.bed_low = Some(AreaYield::from_lb_per_sqft(0.5));
+        crop.yields.bed_high = Some(AreaYield::from_lb_per_sqft(1.1));
+        let (mass, basis) = expected(&p, &crop);
+        assert!((mass.lb() - 32.0).abs() < 1e-9 && basis == Basis::Bed);
+        crop.yields.bed_low = None;
+        crop.yields.bed_high = None;
+        crop.yields.between_rows = Length::ZERO;
+        assert!(expected(&p, &crop).0.kg().is_finite());
+    }
+
+    /// The factor has mean 1 and the given coefficient of variation, and plantings of a crop share 60 % of it.
+    #[test]
+    fn factors_have_the_spread_they_should() {
+        let mut stream = Stream::keyed(1, 0, "factors", Purpose::Yield);
+        for cv in [0.3, 0.4, 0.5] {
+            let spread = LogSpread::from_cv(cv);
+            let n = 200_000;
+            let (mut sum, mut squares, mut product) = (0.0, 0.0, 0.0);
+            for _ in 0..n {
+                let shared = stream.normal();
+                let (a, b) = (
+                    spread.factor(shared, stream.normal()),
+                    spread.factor(shared, stream.normal()),
+                );
+                sum += a;
+                squares += a * a;
+                product += libm::log(a) * libm::log(b);
+            }
+            let mean = sum / f64::from(n);
+            let got = libm::sqrt(squares / f64::from(n) - mean * mean) / mean;
+            assert!(
+                (mean - 1.0).abs() < 0.006 && (got - cv).abs() < 0.012,
+                "{mean} {got}"
+            );
+            let covariance = product / f64::from(n) - spread.half_variance * spread.half_variance;
+            assert!((covariance / (2.0 * spread.half_variance) - 0.6).abs() < 0.02);
+        }
+    }
+}

@@ -2,17 +2,17 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, said};
+use super::{Exit, Failure, deliver, kitchen_facts, said};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
 use crate::kitchen::day_by_day::Scratch;
 use crate::kitchen::day_by_day::day_by_day;
-use crate::kitchen::forecast::{Driver, GoalSeason, KitchenForecast, KitchenWeek, Spread};
+use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek, Spread};
 use crate::kitchen::overload::overload;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
-use crate::output::report::{Facts, Report};
+use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use crate::season::ensemble;
@@ -104,7 +104,7 @@ fn report(
         garden,
         &[plan.notes(), &found.notes].concat(),
     ));
-    report.facts = facts(found);
+    report.facts = kitchen_facts::facts(found, drivers);
     report
 }
 
@@ -314,74 +314,6 @@ fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
         );
     }
     said
-}
-
-fn facts(found: &KitchenForecast) -> Facts {
-    let mut facts = Facts::new(&[
-        "week",
-        "hours_p10",
-        "hours_p50",
-        "hours_p90",
-        "hours_mean",
-        "capacity_hours",
-        "chance_over",
-        "mean_hours_over",
-        "sessions_mean",
-        "kg_picked",
-        "kg_fresh",
-        "kg_put_by",
-        "kg_standing",
-        "kg_to_give",
-        "kg_lost",
-        "picking_hours",
-        "drivers",
-    ]);
-    for w in &found.weeks {
-        let kg = |kg: f64| Cell::Mass(Mass::from_kg(kg));
-        facts.push(vec![
-            Cell::Week(w.week),
-            Cell::Hours(hours_of(w.hours.p10)),
-            Cell::Hours(hours_of(w.hours.p50)),
-            Cell::Hours(hours_of(w.hours.p90)),
-            Cell::Hours(hours_of(w.hours.mean)),
-            Cell::Hours(hours_of(w.capacity_hours)),
-            Cell::Chance(w.chance_over),
-            Cell::Hours(hours_of(w.mean_hours_over)),
-            Cell::Number(w.sessions, 2),
-            kg(w.kg_picked),
-            kg(w.kg_fresh),
-            kg(w.kg_put_by),
-            kg(w.kg_standing),
-            kg(w.kg_to_give),
-            kg(w.kg_lost),
-            Cell::Hours(hours_of(w.picking_hours)),
-            Cell::text(drivers(&w.drivers)),
-        ]);
-    }
-    facts.beside(
-        "chance_any_over",
-        serde_json::json!(found.season.chance_any_over),
-    );
-    facts.beside(
-        "weeks_over_p50",
-        serde_json::json!(found.season.weeks_over.p50),
-    );
-    facts.beside(
-        "goals",
-        serde_json::Value::Array(found.goals.iter().map(goal_fact).collect()),
-    );
-    facts
-}
-
-fn goal_fact(goal: &GoalSeason) -> serde_json::Value {
-    serde_json::json!({
-        "products": goal.products,
-        "containers_wanted": goal.wanted,
-        "containers_p10": goal.containers.p10,
-        "containers_p50": goal.containers.p50,
-        "containers_p90": goal.containers.p90,
-        "chance_of_goal": goal.chance,
-    })
 }
 
 fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {

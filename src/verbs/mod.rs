@@ -5,6 +5,7 @@ pub mod cli;
 mod deliver;
 mod forecast;
 mod kitchen;
+mod kitchen_facts;
 mod said;
 mod setting;
 mod start;

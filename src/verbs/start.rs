@@ -78,17 +78,17 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
             .map_err(|problem| Failure::File(render_all(&[*problem], false)))?;
     }
     let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let place = match &shared.garden {
+        Some(folder) => format!(" in {}", folder.display()),
+        None => String::new(),
+    };
     let next = if arguments.from_sample {
         "Everything in them is invented. Try: putby kitchen"
     } else {
         "Put your own latitude, frost dates and plantings in, then: putby check"
     };
     deliver::text_out(
-        &format!(
-            "Wrote {} in {}.\n{next}\n",
-            names.join(", "),
-            folder.display()
-        ),
+        &format!("Wrote {}{place}.\n{next}\n", names.join(", ")),
         shared,
     )?;
     Ok(Exit::Done)

@@ -11,20 +11,20 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 /// Set this variable to anything to rewrite stored outputs instead of comparing with them.
-pub const RENEW: &str = "PUTBY_RENEW";
+pub(crate) const RENEW: &str = "PUTBY_RENEW";
 
 /// Says whether stored outputs are to be rewritten.
-pub fn renew() -> bool {
+pub(crate) fn renew() -> bool {
     std::env::var_os(RENEW).is_some()
 }
 
 /// The folder of the project.
-pub fn root() -> &'static Path {
+pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
 /// Runs the program in a folder.
-pub fn putby(folder: &Path, arguments: &[String]) -> Output {
+pub(crate) fn putby(folder: &Path, arguments: &[String]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_putby"))
         .args(arguments)
         .current_dir(folder)
@@ -34,7 +34,7 @@ pub fn putby(folder: &Path, arguments: &[String]) -> Output {
 }
 
 /// Splits a command line at blanks, honouring double quotes.
-pub fn words(line: &str) -> Vec<String> {
+pub(crate) fn words(line: &str) -> Vec<String> {
     let mut words = Vec::new();
     let mut word = String::new();
     let (mut quoted, mut begun) = (false, false);
@@ -60,7 +60,7 @@ pub fn words(line: &str) -> Vec<String> {
 }
 
 /// Copies a folder's files and folders.
-pub fn copy_folder(from: &Path, to: &Path) {
+pub(crate) fn copy_folder(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("a scratch folder can be made");
     for entry in fs::read_dir(from).expect("the folder can be read") {
         let path = entry.expect("the folder can be listed").path();
@@ -74,7 +74,7 @@ pub fn copy_folder(from: &Path, to: &Path) {
 }
 
 /// Lists the folders inside a folder, sorted.
-pub fn folders(path: &Path) -> Vec<PathBuf> {
+pub(crate) fn folders(path: &Path) -> Vec<PathBuf> {
     let mut found: Vec<PathBuf> = fs::read_dir(path)
         .expect("the folder can be read")
         .filter_map(|entry| Some(entry.ok()?.path()).filter(|p| p.is_dir()))
@@ -84,7 +84,7 @@ pub fn folders(path: &Path) -> Vec<PathBuf> {
 }
 
 /// What a run of the program gave, as the text that is stored.
-pub fn transcript(output: &Output) -> String {
+pub(crate) fn transcript(output: &Output) -> String {
     let mut text = String::from_utf8_lossy(&output.stdout).into_owned();
     let errors = String::from_utf8_lossy(&output.stderr);
     if !errors.is_empty() {
@@ -99,7 +99,7 @@ pub fn transcript(output: &Output) -> String {
 }
 
 /// Compares a text with a stored file, or rewrites the file; returns what differs.
-pub fn compare(stored: &Path, got: &str) -> Option<String> {
+pub(crate) fn compare(stored: &Path, got: &str) -> Option<String> {
     if renew() {
         fs::write(stored, got).expect("a stored output can be written");
         return None;

@@ -1,0 +1,91 @@
+//! From draws of the season to weekly amounts by food.
+//!
+//! Fill one [`Gathered`] for each run of draws, in their order, then join them: the order of the runs is the order of
+//! the draws, whatever thread filled them.
+
+use super::draws::WeeklyDraws;
+use crate::garden::Garden;
+use crate::garden::crop::CropId;
+use crate::garden::week::Week;
+use crate::season::draw::SeasonDraw;
+
+/// Weekly amounts of some draws, by food.
+#[derive(Debug, Clone)]
+pub struct Gathered {
+    weeks: usize,
+    /// For each planting its food and its second food, as places in `crops`.
+    places: Vec<(usize, Option<usize>)>,
+    crops: Vec<CropId>,
+    /// Amounts, kg. Shape: draws × foods × weeks.
+    kg: Vec<f32>,
+}
+
+impl Gathered {
+    /// Starts without a draw. `weeks` is the length of the horizon in weeks.
+    #[must_use]
+    pub fn new(garden: &Garden, weeks: usize) -> Self {
+        let foods = |i: usize| {
+            let crop = garden.plantings[i].crop;
+            (crop, garden.crop(crop).second.as_ref().map(|s| s.crop))
+        };
+        let all = 0..garden.plantings.len();
+        let mut crops: Vec<CropId> = all
+            .clone()
+            .flat_map(|i| [Some(foods(i).0), foods(i).1])
+            .flatten()
+            .collect();
+        crops.sort_unstable();
+        crops.dedup();
+        let place = |crop| crops.binary_search(&crop).ok();
+        let places = all
+            .filter_map(|i| Some((place(foods(i).0)?, foods(i).1.and_then(place))))
+            .collect();
+        Self {
+            weeks,
+            places,
+            crops,
+            kg: Vec::new(),
+        }
+    }
+
+    /// Adds the next draw. Amounts beyond the last week are left out.
+    pub fn push(&mut self, draw: &SeasonDraw) {
+        let from = self.kg.len();
+        self.kg.resize(from + self.crops.len() * self.weeks, 0.0);
+        for ready in &draw.ready {
+            let (main, second) = self.places[ready.planting as usize];
+            let food = if ready.second { second } else { Some(main) };
+            let week = usize::from(ready.day / 7);
+            if let Some(food) = food
+                && week < self.weeks
+            {
+                self.kg[from + food * self.weeks + week] += ready.kg;
+            }
+        }
+    }
+
+    /// Joins runs of draws into one forecast a food, in the order of the crop table. `first` is the first week.
+    #[must_use]
+    pub fn join(runs: &[Self], first: Week) -> Vec<WeeklyDraws> {
+        let Some(one) = runs.first() else {
+            return Vec::new();
+        };
+        let each = one.crops.len() * one.weeks;
+        let draws: usize = runs.iter().map(|run| run.kg.len() / each.max(1)).sum();
+        one.crops
+            .iter()
+            .enumerate()
+            .filter_map(|(food, &crop)| {
+                let kg = (0..one.weeks)
+                    .flat_map(|week| {
+                        let place = food * one.weeks + week;
+                        runs.iter().flat_map(move |run| {
+                            run.kg.chunks_exact(each).map(move |draw| draw[place])
+                        })
+                    })
+                    .collect();
+                WeeklyDraws::new(crop, first, draws, kg)
+            })
+            .collect()
+    }
+}

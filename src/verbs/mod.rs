@@ -9,6 +9,8 @@ mod kitchen_facts;
 mod said;
 mod setting;
 mod start;
+mod table_row;
+mod table_words;
 mod tables;
 mod when;
 

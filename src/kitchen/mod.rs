@@ -19,9 +19,11 @@ pub(crate) mod fixture;
 #[cfg(test)]
 mod fixture_tables;
 pub mod forecast;
+pub mod fortnight;
 #[cfg(test)]
 mod household_tests;
 mod keep_back;
+pub mod keeping;
 mod limits;
 mod lots;
 pub mod minutes;
@@ -34,5 +36,6 @@ mod sessions_by_rule;
 mod spare;
 mod standing;
 mod stores;
+mod vessels;
 pub mod waiting;
 pub mod wanted;

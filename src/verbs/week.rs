@@ -248,7 +248,7 @@ fn days(screen: &Screen, week: usize) -> String {
                 )
             } else {
                 format!(
-                    "{} {} outside your hours",
+                    "{} {} unplanned",
                     d.date.format("%a"),
                     rounding::hours(needed)
                 )

@@ -74,10 +74,9 @@ pub(crate) fn reading_of(
         DateOrder::DayFirst => return Reading::DayFirst,
         DateOrder::Iso => {}
     }
-    let (mut month_first, mut day_first, mut seen) = (false, false, false);
+    let (mut month_first, mut day_first) = (false, false);
     for cell in sheet.cells_of(columns) {
         if let Some(parts) = slashed(without_time(strip_week(&cell.text))) {
-            seen = true;
             month_first |= parts.second > 12 && parts.first <= 12;
             day_first |= parts.first > 12 && parts.second <= 12;
         }
@@ -98,10 +97,7 @@ pub(crate) fn reading_of(
             findings.assume(told("day/month/year"));
             Reading::DayFirst
         }
-        (false, false) => {
-            debug_assert!(!seen || !month_first);
-            Reading::Unknown
-        }
+        (false, false) => Reading::Unknown,
     }
 }
 

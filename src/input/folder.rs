@@ -112,7 +112,12 @@ pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
         !files.content.contains_key(name) && !files.unreadable.iter().any(|(n, _)| n == name)
     };
     let mut meant = Vec::new();
-    for name in files.content.keys() {
+    let weather = weather_name(files);
+    for name in files
+        .content
+        .keys()
+        .filter(|n| Some(*n) != weather.as_ref())
+    {
         let lower = name.to_lowercase();
         if FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml" {
             continue;
@@ -149,5 +154,67 @@ pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
             .expected("a file whose first line is bed,crop,sown,row_ft")
             .hint("run `putby start` in the garden's folder to get one to begin with"),
         );
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::super::loader::load;
+    use super::super::problem::Kind;
+
+    const TOML: &str =
+        "[site]\nlatitude_deg = 41.5\n[climate]\nweather = \"years/weather 2.csv\"\n";
+
+    #[test]
+    fn a_folder_is_read_whatever_the_case_of_its_names() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        std::fs::create_dir(at("years")).unwrap();
+        for (name, text) in [
+            ("Garden.toml", TOML),
+            (
+                "PLANTINGS.CSV",
+                "bed,crop,sown,row_ft\nA,kale,2026-05-20,10\n",
+            ),
+            (
+                "years/weather 2.csv",
+                "date,tmin_c,tmax_c\n2026-01-01,-5,1\n",
+            ),
+            ("forecast.csv", "not,ours\n"),
+            ("~plantings.csv", "a lock of an editor"),
+        ] {
+            std::fs::write(at(name), text).unwrap();
+        }
+        let garden = load(folder.path()).unwrap();
+        let folder_name = folder
+            .path()
+            .canonicalize()
+            .unwrap()
+            .file_name()
+            .unwrap()
+            .to_string_lossy()
+            .into_owned();
+        assert_eq!((garden.plantings.len(), garden.name), (1, folder_name));
+        std::fs::remove_file(at("years/weather 2.csv")).unwrap();
+        let problems = load(folder.path()).unwrap_err();
+        assert_eq!(
+            (problems.len(), problems[0].kind),
+            (1, Kind::UnreadableFile)
+        );
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let problems = load(&folder.path().join("nowhere")).unwrap_err();
+        assert_eq!(problems[0].kind, Kind::MissingFile);
+        std::fs::create_dir(folder.path().join("plantings.csv")).unwrap();
+        let kinds: Vec<Kind> = load(folder.path())
+            .unwrap_err()
+            .iter()
+            .map(|p| p.kind)
+            .collect();
+        assert_eq!(kinds, [Kind::MissingFile, Kind::UnreadableFile]);
     }
 }

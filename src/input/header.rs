@@ -288,6 +288,7 @@ fn is_total(sheet: &Sheet<'_>, record: usize) -> bool {
         .filter_map(|i| sheet.raw(record, i))
         .map(|(_, raw)| cell_text(raw))
         .find(|t| !t.is_empty())
+        .filter(|t| t.len() < 16)
         .is_some_and(|t| TOTALS.contains(&plain(&t).trim_end_matches(':')))
 }
 

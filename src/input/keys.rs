@@ -194,7 +194,9 @@ impl<'a> Entry<'a> {
                 "no" | "false" => Some("write false, without quotes".to_owned()),
                 _ => None,
             },
-            DeValue::String(s) => number::parse(s).map(|_| format!("take the quotes away: {s}")),
+            DeValue::String(s) => {
+                number::parse(s).map(|v| format!("write {} without quotes", number::tidy(v)))
+            }
             DeValue::Integer(_) | DeValue::Float(_) if expected.contains("quotes") => {
                 Some("put it between quotes".to_owned())
             }

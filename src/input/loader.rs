@@ -91,11 +91,14 @@ struct Texts {
 impl Texts {
     fn read(files: &Files, f: &mut Findings) -> Self {
         for (name, reason) in &files.unreadable {
-            f.tell(Problem::of_file(
-                Kind::UnreadableFile,
-                name,
-                format!("{name} cannot be read: {reason}"),
-            ));
+            f.tell(
+                Problem::of_file(
+                    Kind::UnreadableFile,
+                    name,
+                    format!("{name} cannot be read: {reason}"),
+                )
+                .hint("check that it is a file, that it is there and that you may read it"),
+            );
         }
         let toml = files
             .content
@@ -138,7 +141,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
             f,
         ),
     ];
-    let (crops, crop_names) = crops::read(&merged[0].entries, f);
+    let (mut crops, crop_names) = crops::read(&merged[0].entries, f);
     let (methods, method_names) = methods::read(&merged[1].entries, f);
     let (products, product_names) = products::read(
         &merged[2].entries,
@@ -150,6 +153,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         },
         f,
     );
+    crops::settle_put_by(&mut crops, &merged[0].entries, &products, &product_names, f);
     let settings = settings(texts.toml.as_ref(), files, &crop_names, f);
     let show = settings.as_ref().map_or(Show::default(), |s| s.show);
     let order = show.dates;
@@ -182,6 +186,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         };
         planting_names::made(p, bed_name, crop_name);
         checks::sizes(&p.plantings, &p.sizes, &beds, &crops, f);
+        checks::crowding(&p.plantings, &beds, &crops, f);
     }
     let measures = settings
         .as_ref()
@@ -212,6 +217,9 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
     let record = super::record::read(|name| texts.get(name), context, f);
 
     let (settings, planted) = (settings?, planted?);
+    if planted.plantings.is_empty() {
+        f.warn("plantings.csv has no rows yet.");
+    }
     let mut household = settings.household?;
     let mut grown: Vec<CropId> = planted.plantings.iter().map(|p| p.crop).collect();
     grown.sort_unstable();

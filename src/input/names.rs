@@ -4,6 +4,11 @@ use std::collections::HashMap;
 
 /// Returns a name as it is compared: lower case, single blanks, straight apostrophes, no hyphens or underscores.
 pub(crate) fn plain(text: &str) -> String {
+    // Most names are plain already; long files hold hundreds of thousands of them.
+    let bare = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b' ';
+    if text.bytes().all(bare) && !text.contains("  ") {
+        return text.trim().to_owned();
+    }
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         let c = match c {

@@ -17,7 +17,7 @@ use crate::garden::record::{Picked, Use};
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
 use chrono::NaiveDate;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// Columns of `picked.csv`.
 pub(crate) const SPEC: Spec<'_> = Spec {
@@ -44,7 +44,32 @@ pub(crate) fn read(
         .rows()
         .map(|row| picking(&row, context, &givers, reading, f))
         .collect();
-    all.into_iter().collect()
+    let all: Vec<Picked> = all.into_iter().collect::<Result<_, Told>>()?;
+    warn_of_strangers(&all, context, &givers, f);
+    Ok(all)
+}
+
+/// Tells once of crops that were picked in beds where no planting of them stands in the file.
+fn warn_of_strangers(all: &[Picked], context: Context<'_>, givers: &Givers, f: &mut Findings) {
+    let Some(planted) = context.plantings.filter(|p| p.complete) else {
+        return;
+    };
+    let stranger = |p: &&Picked| {
+        let mut of_crop = givers.get(&p.crop).into_iter().flatten();
+        !of_crop.any(|&i| p.bed.is_none_or(|bed| planted.plantings[i].bed == bed))
+    };
+    let crops: BTreeSet<&str> = all
+        .iter()
+        .filter(stranger)
+        .filter_map(|p| Some(context.crops.get(p.crop.0)?.name.as_str()))
+        .collect();
+    if !crops.is_empty() {
+        let names: Vec<&str> = crops.into_iter().collect();
+        f.warn(format!(
+            "Some pickings are of crops that plantings.csv does not have there, as from an earlier season ({}); they count for the kitchen and for no planting.",
+            names.join(", ")
+        ));
+    }
 }
 
 /// For each crop the plantings that give it, as their crop or as their second food.
@@ -243,23 +268,21 @@ fn likely(
     let Some(planted) = context.plantings else {
         return Ok(None);
     };
-    let of_bed: Vec<usize> = givers
-        .get(&crop)
-        .into_iter()
-        .flatten()
-        .copied()
-        .filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
-        .collect();
-    let mut there = of_bed.iter().filter(|&&i| {
+    // Looked at one by one and only as far as needed: a long log against a long list stays quick.
+    let of_bed = || {
+        let list = givers.get(&crop).into_iter().flatten().copied();
+        list.filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
+    };
+    let mut there = of_bed().filter(|&i| {
         let p = &planted.plantings[i];
         !too_early(date, whole_week, p.start()) && p.cleared.is_none_or(|c| date <= c)
     });
     let found = there.next();
     if found.is_some() {
         let unmistakable = there.next().is_none();
-        return Ok(found.filter(|_| unmistakable).map(|&i| PlantingId(i)));
+        return Ok(found.filter(|_| unmistakable).map(PlantingId));
     }
-    let earliest = of_bed.iter().map(|&i| planted.plantings[i].start()).min();
+    let earliest = of_bed().map(|i| planted.plantings[i].start()).min();
     match earliest {
         // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
         Some(start)
@@ -270,14 +293,7 @@ fn likely(
         Some(start) if planted.complete && too_early(date, whole_week, start) => {
             Err(f.tell(before_sowing(row, date, start, "the first planting of it")))
         }
-        _ => {
-            if planted.complete
-                && let Some(crop) = context.crops.get(crop.0)
-            {
-                f.warn(format!("In picked.csv {} was picked where plantings.csv has none of it; such rows count for the kitchen and for no planting.", crop.name));
-            }
-            Ok(None)
-        }
+        _ => Ok(None),
     }
 }
 

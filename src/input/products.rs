@@ -44,7 +44,7 @@ pub(crate) fn read(
     let products: Vec<_> = entries
         .iter()
         .map(|entry| {
-            let product = product(entry, tables, &names, findings)?;
+            let product = product(entry, tables, &names, entries, findings)?;
             refusals::judge(entry, &product, tables, findings)?;
             Ok(product)
         })
@@ -57,12 +57,13 @@ fn product(
     entry: &Entry<'_>,
     tables: Tables<'_>,
     names: &Names<ProductId>,
+    keys: &[Entry<'_>],
     f: &mut Findings,
 ) -> Result<Product, Told> {
     let row = &entry.row;
     let method = method_of(row, tables, f);
     let parts = parts(row, tables, f);
-    let finish_as = finish_as(row, names, f);
+    let finish_as = finish_as(row, names, keys, f);
     let container = row
         .need(f, "container", "a container, such as quart bag")
         .map(|c| c.text.clone().into_owned());
@@ -153,22 +154,28 @@ fn method_of(row: &Row<'_>, tables: Tables<'_>, f: &mut Findings) -> Result<Meth
 fn finish_as(
     row: &Row<'_>,
     names: &Names<ProductId>,
+    keys: &[Entry<'_>],
     f: &mut Findings,
 ) -> Result<Option<String>, Told> {
     let Some(cell) = row.cell("finish_as") else {
         return Ok(None);
     };
-    if names.find(&cell.text).is_none() {
-        let problem = cell.problem(
-            Kind::UnknownProduct,
-            format!(
-                "`{}` is not in the product table",
-                number::short(&cell.text)
-            ),
-        );
-        return Err(f.tell(problem.maybe_hint(names.hint(&cell.text))));
+    match names.find(&cell.text) {
+        Some(id) => Ok(keys.get(id.0).map(|entry| entry.key.to_lowercase())),
+        None => {
+            let problem = cell.problem(
+                Kind::UnknownProduct,
+                format!(
+                    "`{}` is not in the product table",
+                    number::short(&cell.text)
+                ),
+            );
+            let problem = problem
+                .expected("a product")
+                .maybe_hint(names.hint(&cell.text));
+            Err(f.tell(problem))
+        }
     }
-    Ok(Some(cell.text.to_lowercase()))
 }
 
 const EXPECTED_PARTS: &str = "crops with their shares, such as basil 0.5-1; kale 0-0.5";

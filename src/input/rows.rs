@@ -202,14 +202,17 @@ impl<'a> Sheet<'a> {
     }
 
     /// Returns the cells of some columns in order, for looking at a whole column at once.
-    pub(crate) fn cells_of<'s>(
-        &'s self,
-        columns: &'s [&str],
-    ) -> impl Iterator<Item = Cell<'a>> + 's {
-        self.rows().flat_map(move |row| {
-            row.cells
-                .into_iter()
-                .filter(|c| columns.contains(&c.column))
+    pub(crate) fn cells_of(&self, columns: &[&str]) -> impl Iterator<Item = Cell<'a>> + '_ {
+        let wanted: Vec<(usize, &'a str)> = self
+            .columns
+            .iter()
+            .enumerate()
+            .filter_map(|(i, column)| Some((i, (*column)?)))
+            .filter(|(_, column)| columns.contains(column))
+            .collect();
+        self.rows.iter().flat_map(move |&record| {
+            let cell = move |(i, column)| self.cell_at(record, i, column);
+            wanted.clone().into_iter().filter_map(cell)
         })
     }
 
@@ -242,22 +245,27 @@ impl<'a> Sheet<'a> {
         self.columns.len()
     }
 
+    /// Makes the cell of a record; none if it is empty or not there.
+    fn cell_at(&self, record: usize, index: usize, column: &'a str) -> Option<Cell<'a>> {
+        let (span, raw) = self.raw(record, index)?;
+        let text = cell_text(raw);
+        (!text.is_empty()).then_some(Cell {
+            source: self.source,
+            column,
+            text,
+            span,
+        })
+    }
+
     /// Makes the row of a record.
     pub(crate) fn row(&self, record: usize) -> Row<'a> {
         let r = &self.split.records[record];
         let cells = self
             .columns
             .iter()
-            .zip(&self.split.cells[r.cells.clone()])
-            .filter_map(|(column, span)| {
-                let text = cell_text(&self.source.text[span.clone()]);
-                (!text.is_empty()).then_some(Cell {
-                    source: self.source,
-                    column: (*column)?,
-                    text,
-                    span: span.clone(),
-                })
-            })
+            .take(r.cells.len())
+            .enumerate()
+            .filter_map(|(i, column)| self.cell_at(record, i, (*column)?))
             .collect();
         Row {
             source: self.source,

@@ -41,6 +41,18 @@ mod tests {
     use super::super::render::render_all;
 
     #[test]
+    fn the_sample_holds_every_file_of_its_folder() {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("data/sample");
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        let held: Vec<String> = super::files().content.into_keys().collect();
+        assert_eq!(held, names, "name every file in the list above");
+    }
+
+    #[test]
     fn the_sample_is_a_sound_garden_with_a_fixed_day() {
         match load_files(&super::files()) {
             Ok(garden) => {

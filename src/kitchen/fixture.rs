@@ -29,8 +29,11 @@ pub(crate) const PESTO: ProductId = ProductId(4);
 pub(crate) const RADISH_PICKLE: ProductId = ProductId(5);
 pub(crate) const CANNED_BEANS: ProductId = ProductId(6);
 pub(crate) const CANNED_TOMATOES: ProductId = ProductId(7);
+pub(crate) const FROZEN_TOMATOES: ProductId = ProductId(8);
 pub(crate) const CANNED_GREENS: ProductId = ProductId(10);
+pub(crate) const KRAUT_RADISH: ProductId = ProductId(11);
 pub(crate) const DILLY_BEANS: ProductId = ProductId(12);
+pub(crate) const DRIED_OKRA: ProductId = ProductId(13);
 
 /// A household of two with an evening and a Saturday in the kitchen, no needs, no plantings, no goals yet.
 pub(crate) fn garden() -> Garden {

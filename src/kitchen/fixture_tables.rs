@@ -72,7 +72,11 @@ pub(super) fn crop(line: &CropLine) -> Crop {
             usable_early: false,
         },
         ends: Ends {
-            killed_below: None,
+            killed_below: matches!(
+                line.1,
+                FoodGroup::Fruiting | FoodGroup::Herbs | FoodGroup::BeansAndPeas
+            )
+            .then(|| Temperature::from_f(32.0)),
             spoiled_below: None,
             bolts_above: None,
             bolts_above_hours: None,

@@ -78,7 +78,7 @@ pub fn findings(garden: &Garden, leaves: &[NaiveDate]) -> Vec<BedFinding> {
             .collect();
         here.sort_by_key(|&p| (garden.planting(p).start(), p));
         found.extend(overfull(garden, bed, &here, leaves));
-        found.extend(same_family(garden, bed, &here));
+        found.extend(same_family(garden, bed, &here, leaves));
     }
     found
 }
@@ -136,20 +136,30 @@ fn overfull(
     found
 }
 
-/// Pairs of neighbours in time whose family is the same; sowings of one crop a few weeks apart are one succession.
-fn same_family(garden: &Garden, bed: BedId, here: &[PlantingId]) -> Vec<BedFinding> {
+/// Plantings that follow one of their own family: what left the bed last before they came is of the same family.
+fn same_family(
+    garden: &Garden,
+    bed: BedId,
+    here: &[PlantingId],
+    leaves: &[NaiveDate],
+) -> Vec<BedFinding> {
+    let family = |p: PlantingId| &garden.crop(garden.planting(p).crop).family;
     let mut found = Vec::new();
-    for (i, &after) in here.iter().enumerate() {
-        let later = garden.planting(after);
-        let family = &garden.crop(later.crop).family;
-        let before = here[..i].iter().rev().find(|&&p| {
-            let earlier = garden.planting(p);
-            earlier.crop != later.crop
-                && garden.crop(earlier.crop).family == *family
-                && (later.start() - earlier.start()).num_days() < ROTATION_DAYS
-                && earlier.start() < later.start()
+    for &after in here {
+        let start = garden.planting(after).start();
+        let gone = |p: PlantingId| {
+            leaves[p.0] <= start && (start - leaves[p.0]).num_days() < ROTATION_DAYS
+        };
+        let last = here
+            .iter()
+            .copied()
+            .filter(|&p| p != after && gone(p))
+            .map(|p| leaves[p.0])
+            .max();
+        let before = here.iter().copied().find(|&p| {
+            p != after && gone(p) && Some(leaves[p.0]) == last && family(p) == family(after)
         });
-        if let Some(&before) = before {
+        if let Some(before) = before {
             found.push(BedFinding::SameFamily { bed, before, after });
         }
     }

@@ -1,0 +1,190 @@
+//! The session planner on made-up problems: against a general solver's stored values, and its checker on every plan.
+//!
+//! The stored values (`tests/checks/planner.json`) come from SciPy's HiGHS by `tests/checks/planner.py`.
+
+#![allow(clippy::unwrap_used, clippy::print_stderr, reason = "tests")]
+
+mod synthetic;
+
+use putby::kitchen::checker::check;
+use putby::kitchen::plan::instance::Instance;
+use putby::kitchen::plan::solve::{self, Effort, Planned, plan};
+use serde_json::{Value, json};
+use synthetic::{Kind, problem};
+
+/// Sizes as crops, weeks and how many of each.
+const SIZES: [(usize, i32, u64); 4] = [(3, 3, 12), (8, 12, 5), (15, 26, 5), (30, 52, 3)];
+
+fn name(kind: Kind, crops: usize, weeks: i32, seed: u64) -> String {
+    format!("{kind:?}-{crops}x{weeks}-{seed}").to_lowercase()
+}
+
+fn all() -> impl Iterator<Item = (String, Instance)> {
+    [Kind::Plain, Kind::Full].into_iter().flat_map(|kind| {
+        SIZES.into_iter().flat_map(move |(crops, weeks, seeds)| {
+            (1..=seeds).map(move |seed| {
+                let (merged, _) = problem(crops, weeks, seed, kind).merged();
+                (name(kind, crops, weeks, seed), merged)
+            })
+        })
+    })
+}
+
+fn as_json(instance: &Instance) -> Value {
+    let p = &instance.prices;
+    json!({
+        "sessions": instance.sessions.iter().map(|s| json!({
+            "day": s.day, "minutes": s.minutes, "overtime": s.overtime, "hands": s.hands,
+        })).collect::<Vec<_>>(),
+        "buckets": instance.buckets.iter().map(|b| json!({
+            "food": b.food, "kg": b.kg, "day": b.day, "best_day": b.best_day,
+            "last_day": b.last_day, "loss_per_kg": b.loss_per_kg,
+        })).collect::<Vec<_>>(),
+        "products": instance.products.iter().map(|p| json!({
+            "parts": p.parts.iter().map(|x| json!({
+                "food": x.food, "least": x.least, "greatest": x.greatest,
+                "minutes_per_kg": x.minutes_per_kg, "loads_per_kg": x.loads_per_kg,
+            })).collect::<Vec<_>>(),
+            "group": p.group, "setup_min": p.setup_min,
+            "least_kg": p.least_kg, "within_days": p.within_days,
+            "dislike_per_kg": p.dislike_per_kg,
+            "appliance": p.appliance.map(|a| json!({
+                "which": a.which, "load_min": a.load_min, "hand_min": a.hand_min,
+            })),
+        })).collect::<Vec<_>>(),
+        "groups": instance.groups.iter().map(|g| g.setup_min).collect::<Vec<_>>(),
+        "appliances": instance.appliances,
+        "limits": instance.limits.iter().map(|l| json!({
+            "amount": l.amount,
+            "terms": l.terms.iter().map(|t| json!({
+                "product": t.product, "per_kg": t.per_kg, "per_use": t.per_use, "days": t.days,
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "prices": {
+            "session": p.session, "setup_min": p.setup_min, "overtime_min": p.overtime_min,
+            "stale_kg_day": p.stale_kg_day,
+        },
+        "kitchen_min": instance.kitchen_min,
+    })
+}
+
+#[test]
+#[ignore = "writes the problems for the general solver: PUTBY_PLANNER_DIR"]
+fn export() {
+    let folder = std::env::var("PUTBY_PLANNER_DIR").unwrap_or("target/planner".into());
+    std::fs::create_dir_all(&folder).unwrap();
+    for (name, instance) in all() {
+        let path = std::path::Path::new(&folder).join(name + ".json");
+        std::fs::write(path, as_json(&instance).to_string()).unwrap();
+    }
+}
+
+/// What the general solver found: its best value, a value that nothing undercuts, and its seconds.
+fn stored(name: &str) -> (f64, f64, f64) {
+    let store: Value = serde_json::from_str(include_str!("../checks/planner.json")).unwrap();
+    let of = |key: &str| store["problems"][name][key].as_f64().unwrap();
+    (of("value"), of("bound"), of("seconds"))
+}
+
+/// Plans a problem, checks the plan, and compares it with what the general solver found.
+fn planned(name: &str, instance: &Instance, effort: Effort) -> Planned {
+    let planned = plan(instance, effort);
+    let report = check(instance, &planned.plan);
+    assert_eq!(report.faults, [], "{name}");
+    assert!(
+        (report.price - planned.price).abs() < 1e-4 * planned.price,
+        "{name}: the checker comes to {}, the planner to {}",
+        report.price,
+        planned.price
+    );
+    assert!(planned.price <= planned.greedy_price + 1e-6, "{name}");
+    let (value, bound, _) = stored(name);
+    assert!(planned.price >= bound - 0.01, "{name}: better than can be");
+    if let Some(own) = planned.bound {
+        assert!(own <= planned.price + 1e-6, "{name}: bound above the plan");
+        // The general solver's value in the full problems is that of a slightly easier one.
+        if name.starts_with("plain") {
+            assert!(own <= value + 0.01, "{name}: bound above a known plan");
+        }
+    }
+    planned
+}
+
+/// Small problems: the optimum of an independent model by SciPy's HiGHS, which is a lower bound for the full ones.
+#[test]
+fn small_problems_reach_the_optimum() {
+    let exact = Effort {
+        gap: 0.0,
+        ..Effort::USUAL
+    };
+    let mut same = 0;
+    for (name, instance) in all().filter(|(name, _)| name.contains("3x3")) {
+        let (value, bound, _) = stored(&name);
+        assert!(value - bound < 1e-3, "{name} was solved to the end");
+        let planned = planned(&name, &instance, exact);
+        let excess = planned.price / value - 1.0;
+        if name.starts_with("plain") {
+            assert!(excess.abs() < 1e-5, "{name}: {} for {value}", planned.price);
+        } else {
+            assert!(excess < 0.012, "{name}: {} for {value}", planned.price);
+            same += usize::from(excess < 1e-4);
+        }
+    }
+    assert!(
+        same >= 8,
+        "{same} of the full problems reach the easier optimum"
+    );
+}
+
+#[test]
+fn the_same_problem_has_the_same_plan() {
+    let instance = problem(4, 4, 3, Kind::Full).merged().0;
+    let first = plan(&instance, Effort::USUAL);
+    assert_eq!(first, plan(&instance, Effort::USUAL));
+}
+
+/// A season of eight products, solved to the end by the general solver.
+#[test]
+fn a_season_within_a_five_hundredth_of_the_best() {
+    let name = "plain-8x12-5";
+    let (_, instance) = all().find(|(n, _)| n == name).unwrap();
+    let planned = planned(name, &instance, Effort::USUAL);
+    let (value, ..) = stored(name);
+    assert!(
+        planned.price <= 1.002 * value,
+        "{} for {value}",
+        planned.price
+    );
+    assert!(planned.gap().unwrap() < 0.02);
+}
+
+/// All sizes: at most 0.2 % above what the general solver found in 60 seconds. Prints the table of the developers' page.
+#[test]
+#[ignore = "minutes long: run in release, with PUTBY_PLANNER_ONLY to choose"]
+fn every_size() {
+    let only = std::env::var("PUTBY_PLANNER_ONLY").unwrap_or_default();
+    let mut worst = 0.0_f64;
+    for (name, instance) in all().filter(|(name, _)| name.contains(&only)) {
+        let begin = std::time::Instant::now();
+        let apart = Effort {
+            bound_rounds: 0,
+            ..Effort::USUAL
+        };
+        let found = planned(&name, &instance, apart);
+        let plan_s = begin.elapsed().as_secs_f64();
+        let own = solve::bound(&instance, Effort::USUAL, found.price).unwrap();
+        let bound_s = begin.elapsed().as_secs_f64() - plan_s;
+        let (value, bound, seconds) = stored(&name);
+        let excess = 100.0 * (found.price / value - 1.0);
+        worst = worst.max(if name.contains("3x3") { 0.0 } else { excess });
+        eprintln!(
+            "| {name} | {:.0} | {:.1} | {own:.1} | {:.2} % | {plan_s:.1} | {bound_s:.1} | {value:.1} | {bound:.1} | {seconds:.0} | {excess:+.2} % | {}/{} |",
+            found.greedy_price,
+            found.price,
+            100.0 * (1.0 - own / found.price),
+            found.proven,
+            found.stretches,
+        );
+    }
+    assert!(worst <= 0.2, "{worst:.3} % above the general solver");
+}

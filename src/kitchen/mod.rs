@@ -21,9 +21,11 @@ pub(crate) mod fixture;
 #[cfg(test)]
 mod fixture_tables;
 pub mod forecast;
+pub mod fortnight;
 #[cfg(test)]
 mod household_tests;
 mod keep_back;
+pub mod keeping;
 mod limits;
 mod lots;
 pub mod minutes;
@@ -38,5 +40,6 @@ mod spare;
 mod standing;
 mod stores;
 pub mod undoable;
+mod vessels;
 pub mod waiting;
 pub mod wanted;

@@ -2,19 +2,20 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen_facts, said};
+use super::{Exit, Failure, deliver, kitchen_facts, said, shelf};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
-use crate::kitchen::day_by_day::Scratch;
-use crate::kitchen::day_by_day::day_by_day;
-use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek, Spread};
+use crate::kitchen::day_by_day::{Scratch, day_by_day};
+use crate::kitchen::draw::KitchenDraw;
+use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek};
 use crate::kitchen::overload::overload;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
+use crate::season::draw::SeasonDraw;
 use crate::season::ensemble;
 use crate::season::plan::{self, Plan};
 use clap::Args;
@@ -51,6 +52,28 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
 
 /// Lives through every drawn season in the kitchen.
 pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
+    let lived = live(setting, |_| (), |(), _, _, _| ());
+    (lived.plan, lived.found)
+}
+
+/// Every drawn season lived through, and what was gathered beside the season's figures.
+pub(super) struct Lived<A> {
+    /// The season's plan.
+    pub(super) plan: Plan,
+    /// The kitchen's context.
+    pub(super) ctx: Context,
+    /// The season's figures.
+    pub(super) found: KitchenForecast,
+    /// What else was gathered, one for each chunk of draws, in their order.
+    pub(super) beside: Vec<A>,
+}
+
+/// Lives through every drawn season in the kitchen and lets the caller gather something beside the season's figures.
+pub(super) fn live<A: Send>(
+    setting: &Setting,
+    init: impl Fn(&Context) -> A + Sync,
+    each: impl Fn(&mut A, &Context, &SeasonDraw, &KitchenDraw) + Sync,
+) -> Lived<A> {
     let plan = plan::compile(&setting.garden, setting.as_of);
     let horizon = plan.horizon();
     let ctx: Context =
@@ -62,18 +85,26 @@ pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
             (
                 Accumulator::new(&ctx, ensemble::CHUNK as usize),
                 Scratch::new(&ctx),
+                init(&ctx),
             )
         },
-        |(accumulator, scratch), _, season| {
-            accumulator.add(&ctx, day_by_day(&ctx, season, scratch))
+        |(accumulator, scratch, beside), _, season| {
+            let draw = day_by_day(&ctx, season, scratch);
+            accumulator.add(&ctx, draw);
+            each(beside, &ctx, season, draw);
         },
     );
-    let chunks = chunks
+    let (chunks, beside) = chunks
         .into_iter()
-        .map(|(accumulator, _)| accumulator)
-        .collect();
+        .map(|(accumulator, _, beside)| (accumulator, beside))
+        .unzip();
     let found = overload(&ctx, chunks);
-    (plan, found)
+    Lived {
+        plan,
+        ctx,
+        found,
+        beside,
+    }
 }
 
 fn report(
@@ -97,9 +128,10 @@ fn report(
     }
     report.table(amounts(found, garden.show.units));
     if !found.goals.is_empty() {
-        report.table(goals(found));
+        report.table(shelf::goals(found));
     }
-    report.points(cautions(setting, found));
+    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
+    report.points(shelf::cautions(garden, made.map(|p| p.product)));
     report.points(said::assumed(
         garden,
         &[plan.notes(), &found.notes].concat(),
@@ -261,71 +293,6 @@ fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
     }
     let _ = units;
     table
-}
-
-fn goals(found: &KitchenForecast) -> Table {
-    let mut table = Table::new(vec![
-        Column::text("goal", "Goal, in your order"),
-        Column::figure("wanted", "Wanted"),
-        Column::figure("p50", "Will be there"),
-        Column::text("range", "8 in 10 between"),
-        Column::figure("chance", "Reached in"),
-    ])
-    .titled("Containers by the day you want them, what is in store included");
-    let whole = |s: &Spread| {
-        let (low, high) = (rounding::containers(s.p10), rounding::containers(s.p90));
-        if low == high {
-            low
-        } else {
-            format!("{low}–{high}")
-        }
-    };
-    for goal in &found.goals {
-        table.push(vec![
-            Cell::text(goal.products.join(" or ")),
-            Cell::maybe(goal.wanted, Cell::Containers),
-            Cell::Containers(goal.containers.p50),
-            Cell::text(whole(&goal.containers)),
-            Cell::maybe(goal.chance, Cell::Chance),
-        ]);
-    }
-    table
-}
-
-/// Cautions that apply to what is made, each once.
-fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
-    let garden = &setting.garden;
-    let mut said: Vec<String> = Vec::new();
-    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
-    let mut canned = false;
-    for product in made {
-        let row = garden.product(product.product);
-        canned |= garden
-            .method(row.method)
-            .safety_column
-            .is_some_and(|c| c.is_canning());
-        if let Some(caution) = &row.caution
-            && !said.contains(caution)
-        {
-            said.push(caution.clone());
-        }
-    }
-    if canned {
-        said.insert(
-            0,
-            "Canning: only by a tested recipe, for your jar size and your altitude; the hours here are planning time, \
-             never a process time."
-                .to_owned(),
-        );
-    }
-    if !said.is_empty() {
-        said.push(
-            "For safe preserving follow the current USDA Complete Guide to Home Canning, the National Center for Home \
-             Food Preservation and your local extension office."
-                .to_owned(),
-        );
-    }
-    said
 }
 
 fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {

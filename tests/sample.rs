@@ -231,7 +231,7 @@ fn every_pair_that_the_matrix_refuses_is_turned_away_at_the_door() {
     let mut got = vec![false; wanted.len()];
     for p in problems {
         assert_eq!(p.kind, Kind::Refused, "{p:?}");
-        got[p.line.unwrap() as usize - 2] = true;
+        got[p.line.unwrap() - 2] = true;
     }
     let differ: Vec<&str> = rows
         .lines()

@@ -173,14 +173,20 @@ fn summary(found: &KitchenForecast) -> String {
             text::list(&risk)
         ));
     }
-    sentences.push(format!(
-        "In {} at least one week is too much; the season asks for {} in all.",
-        rounding::seasons_in_ten(found.season.chance_any_over),
-        rounding::hours_range(
-            hours_of(found.season.hours.p10),
-            hours_of(found.season.hours.p90)
-        ),
-    ));
+    let asked = rounding::hours_range(
+        hours_of(found.season.hours.p10),
+        hours_of(found.season.hours.p90),
+    );
+    sentences.push(if found.season.hours.p90 <= 0.0 {
+        "Nothing is ahead for the kitchen.".to_owned()
+    } else if found.season.chance_any_over > 0.0 {
+        format!(
+            "In {} at least one week is too much; the season asks for {asked} in all.",
+            rounding::seasons_in_ten(found.season.chance_any_over)
+        )
+    } else {
+        format!("The season asks for {asked} in all.")
+    });
     sentences.join(" ")
 }
 
@@ -245,8 +251,14 @@ fn drivers(drivers: &[Driver]) -> String {
     let named: Vec<String> = drivers
         .iter()
         .take(3)
-        .filter(|d| d.share >= 0.1)
-        .map(|d| format!("{} {} %", d.name, rounding::decimals(d.share * 100.0, 0)))
+        .filter(|d| d.share >= 0.15)
+        .map(|d| {
+            format!(
+                "{} {}\u{A0}%",
+                d.name,
+                rounding::decimals(d.share * 100.0, 0)
+            )
+        })
         .collect();
     named.join(", ")
 }

@@ -13,6 +13,8 @@ mod shelf;
 mod shell;
 mod start;
 mod stores;
+mod table_row;
+mod table_words;
 mod tables;
 mod week;
 mod week_facts;

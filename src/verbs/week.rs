@@ -7,6 +7,7 @@ use super::setting::Setting;
 use super::{Exit, Failure, deliver, kitchen, said, shelf, week_facts, week_lists};
 use crate::garden::planting::PlantingId;
 use crate::garden::units::Minutes;
+use crate::garden::week::Week;
 use crate::kitchen::forecast::KitchenForecast;
 use crate::kitchen::fortnight::{self, Fortnight, Gathered, WEEKS};
 use crate::kitchen::keeping::{self, Batch};
@@ -21,7 +22,7 @@ const SCREEN: usize = 40;
 /// Longest lists that are tried, then shorter ones until all fits the screen, down to the shortest.
 const LISTS: std::ops::RangeInclusive<usize> = 2..=8;
 /// Share of seasons from which a day counts as a kitchen day.
-const LIKELY_DAY: f64 = 0.2;
+const LIKELY_DAY: f64 = 0.3;
 
 /// What the screen tells, before it is words.
 pub(super) struct Screen<'a> {
@@ -151,7 +152,9 @@ fn report(screen: &Screen, most: usize) -> Report {
         dates::with_year(setting.as_of)
     ));
     report.table(hours(screen));
-    report.points(away(screen));
+    let mut days: Vec<String> = (0..WEEKS).filter_map(|week| days(screen, week)).collect();
+    days.extend(away(screen));
+    report.points(days);
     if !screen.waiting.is_empty() {
         report.table(week_lists::waits(screen, most));
     }
@@ -206,7 +209,6 @@ fn hours(screen: &Screen) -> Table {
         Column::text("range", "8 in 10 between"),
         Column::measured("capacity_hours", "You have"),
         Column::figure("chance_over", "Too much in"),
-        Column::text("days", "Likely days"),
     ]);
     for (i, w) in screen.found.weeks.iter().take(WEEKS).enumerate() {
         let hours = Minutes::from_hours;
@@ -223,44 +225,40 @@ fn hours(screen: &Screen) -> Table {
             } else {
                 Cell::Empty
             },
-            Cell::text(days(screen, i)),
         ]);
     }
     table
 }
 
-/// Likely kitchen days of a week with the hours of a session.
-fn days(screen: &Screen, week: usize) -> String {
-    let week = screen.close.week.plus(week as i64);
-    let days: Vec<String> = screen
+/// Likely kitchen days of a week with the hours of a session, in one sentence.
+fn days(screen: &Screen, week: usize) -> Option<String> {
+    let monday = screen.close.week.plus(week as i64);
+    let likely = screen
         .close
         .days
         .iter()
-        .filter(|d| d.chance >= LIKELY_DAY && week.monday() <= d.date && d.date <= week.sunday())
-        .map(|d| {
-            let needed = Minutes::from_hours(d.hours);
-            let words = if d.open_hours > 0.0 {
-                let open = rounding::hours(Minutes::from_hours(d.open_hours));
-                format!(
-                    "{} {} of {open}",
-                    d.date.format("%a"),
-                    rounding::hours_figure(needed)
-                )
-            } else {
-                format!(
-                    "{} {} unplanned",
-                    d.date.format("%a"),
-                    rounding::hours(needed)
-                )
-            };
-            words.replace(' ', "\u{A0}")
-        })
-        .collect();
-    if days.is_empty() {
-        "–".to_owned()
-    } else {
-        days.join(", ")
+        .filter(|d| d.chance >= LIKELY_DAY && Week::of(d.date) == monday);
+    let mut words = [Vec::new(), Vec::new()];
+    for d in likely {
+        let day = d.date.format("%a");
+        let needed = Minutes::from_hours(d.hours);
+        if d.open_hours > 0.0 {
+            let open = rounding::hours(Minutes::from_hours(d.open_hours));
+            words[0].push(format!(
+                "{day} {} of {open}",
+                rounding::hours_figure(needed)
+            ));
+        } else {
+            words[1].push(format!("{day} {}", rounding::hours(needed)));
+        }
     }
+    let [open, closed] = words;
+    let closed = (!closed.is_empty()).then(|| format!("without set hours {}", closed.join(", ")));
+    let all: Vec<String> = [(!open.is_empty()).then(|| open.join(", ")), closed]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!all.is_empty()).then(|| format!("Likely days {}: {}.", span(screen, week), all.join("; ")))
 }
 
 /// Absences that touch the two weeks, in words.

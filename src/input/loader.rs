@@ -46,6 +46,14 @@ pub const FILE_NAMES: [&str; 11] = [
     "weather.csv",
 ];
 
+/// Reads the files of a garden's folder, whatever they hold.
+///
+/// # Errors
+/// The folder cannot be read.
+pub fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
+    super::folder::read(folder)
+}
+
 /// Loads a garden from its folder.
 ///
 /// # Errors

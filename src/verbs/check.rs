@@ -1,9 +1,12 @@
 //! `putby check`: every fault in the files at once, then what is odd in the beds.
 
 use super::cli::Shared;
-use super::setting::Setting;
+use super::setting::{self, Setting};
 use super::{Exit, Failure, deliver};
 use crate::garden::Garden;
+use crate::input::problem::Problem;
+use crate::input::render::render_all;
+use crate::input::{fix, loader, store};
 use crate::output::report::{Facts, Report};
 use crate::output::table::Cell;
 use crate::output::{dates, rounding, text};
@@ -11,14 +14,29 @@ use crate::season::plan;
 use crate::season::windows::windows;
 use crate::sowing::beds::{BedFinding, findings};
 use chrono::{Days, NaiveDate};
+use clap::Args;
 
-/// Runs the verb: silent findings are no findings, and the exit code says which.
-pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
+/// Arguments of `check`.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// First rewrite dates as year-month-day and numbers without units, where only one thing can be meant
+    #[arg(long)]
+    fix: bool,
+}
+
+/// Runs the verb: the exit code says whether there are findings.
+pub(super) fn run(shared: &Shared, arguments: &CheckArgs) -> Result<Exit, Failure> {
     deliver::no_chart(shared, "check")?;
+    let mended = if arguments.fix {
+        mend(shared)?
+    } else {
+        Vec::new()
+    };
     let setting = Setting::load(shared)?;
     let garden = &setting.garden;
     let found = findings(garden, &leaves(&setting));
     let mut report = Report::default();
+    report.points(mended);
     report.text(format!(
         "{}: {}, {}, no faults in the files.",
         garden.name,
@@ -42,6 +60,33 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     } else {
         Exit::Found
     })
+}
+
+/// Rewrites what can be rewritten, file by file, and says what was changed.
+fn mend(shared: &Shared) -> Result<Vec<String>, Failure> {
+    if shared.sample {
+        return Err(Failure::Usage(
+            "the sample cannot be rewritten; for a copy say: putby start --from-sample".into(),
+        ));
+    }
+    let folder = setting::folder(shared);
+    let told = |problems: &[Problem]| Failure::Problems(render_all(problems, false));
+    let files = loader::read(&folder).map_err(|problems| told(&problems))?;
+    let mut said = Vec::new();
+    for mended in fix::fix(&files) {
+        store::replace(&folder.join(&mended.file), &mended.before, &mended.after)
+            .map_err(|problem| told(&[*problem]))?;
+        for change in &mended.changes {
+            said.push(format!(
+                "{}:{}, {}: `{}` is now `{}`",
+                mended.file, change.line, change.column, change.from, change.to
+            ));
+        }
+    }
+    if said.is_empty() {
+        said.push("Nothing to rewrite.".to_owned());
+    }
+    Ok(said)
 }
 
 /// First day on which the ground of each planting is free: its clearing date, else the day after its middle last picking.

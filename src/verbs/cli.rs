@@ -117,7 +117,7 @@ pub enum Verb {
     Start(super::start::StartArgs),
     /// Find every fault in the files at once
     #[command(after_help = "Example:\n  putby -g mygarden check")]
-    Check,
+    Check(super::check::CheckArgs),
     /// Show crops, methods or products in force, each number with its source
     #[command(after_help = "Example:\n  putby tables crops collards")]
     Tables(super::tables::TablesArgs),

@@ -8,6 +8,7 @@ use std::path::PathBuf;
 const VERBS_BY_SEASON: &str = "\
 each week
   kitchen   hours the kitchen needs each week against the hours you have
+  sessions  the coming processing days: what to put by on which, and what cannot be done
 each season
   when      first and last picking of every planting, and what ends it
   forecast  what will be ready, week by week, per crop
@@ -90,6 +91,9 @@ pub enum Verb {
     /// Show hours the kitchen needs each week against the hours you have
     #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
     Kitchen(super::kitchen::KitchenArgs),
+    /// Plan the coming processing days, and prove what cannot be done
+    #[command(after_help = "Example:\n  putby sessions --sample --card")]
+    Sessions(super::sessions::SessionsArgs),
     /// Show first and last picking of every planting, how sure, and what ends it
     #[command(after_help = "Example:\n  putby when --sample --chart pickings.svg")]
     When,

@@ -2,7 +2,7 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen_facts, said};
+use super::{Exit, Failure, deliver, kitchen_facts, said, sessions};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
@@ -10,6 +10,7 @@ use crate::kitchen::day_by_day::Scratch;
 use crate::kitchen::day_by_day::day_by_day;
 use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek, Spread};
 use crate::kitchen::overload::overload;
+use crate::kitchen::unavoidable;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::Report;
@@ -17,12 +18,16 @@ use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use crate::season::ensemble;
 use crate::season::plan::{self, Plan};
+use chrono::NaiveDate;
 use clap::Args;
 
 /// A week counts as overloaded when it needs more hours than there are in at least this share of seasons.
 const OVERLOADED: f64 = 0.5;
 /// Share of seasons from which a week is worth a word.
 const AT_RISK: f64 = 0.2;
+
+/// About so many seasons are looked at for work that cannot be done; more cost time and tell no more.
+const CERTIFIED: u32 = 1000;
 
 /// Arguments of `kitchen`.
 #[derive(Debug, Clone, Args)]
@@ -44,7 +49,9 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
         true,
     )?;
     if charted {
-        deliver::chart(&hours(&chart(&setting, &found)), shared)?;
+        let planned = sessions::days(&setting, sessions::WEEKS, sessions::SEASONS_IN_TEN)?;
+        let chart = chart(&setting, &found, sessions::dates_of(&planned));
+        deliver::chart(&hours(&chart), shared)?;
     }
     Ok(Exit::Done)
 }
@@ -55,6 +62,7 @@ pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
     let horizon = plan.horizon();
     let ctx: Context =
         context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
+    let every = setting.draws.draws.div_ceil(CERTIFIED).max(1);
     let chunks = ensemble::run(
         &plan,
         &setting.draws,
@@ -64,8 +72,12 @@ pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
                 Scratch::new(&ctx),
             )
         },
-        |(accumulator, scratch), _, season| {
-            accumulator.add(&ctx, day_by_day(&ctx, season, scratch))
+        |(accumulator, scratch), draw, season| {
+            let drawn = day_by_day(&ctx, season, scratch);
+            accumulator.add(&ctx, drawn);
+            if draw % every == 0 {
+                accumulator.add_undoable(unavoidable::of_season(&ctx, season, drawn));
+            }
         },
     );
     let chunks = chunks
@@ -149,7 +161,22 @@ fn summary(found: &KitchenForecast) -> String {
             hours_of(found.season.hours.p90)
         ),
     ));
+    sentences.extend(cannot_be_done(found));
     sentences.join(" ")
+}
+
+/// Says what cannot be done in time, with the stretch of days that proves it worst.
+fn cannot_be_done(found: &KitchenForecast) -> Option<String> {
+    let cannot = found.unavoidable.as_ref()?;
+    let mut sentence = format!(
+        "In {} at least {} of work cannot be done in time, however it is ordered",
+        rounding::seasons_in_ten(cannot.chance),
+        rounding::hours(hours_of(cannot.hours))
+    );
+    if let Some(worst) = &cannot.worst {
+        sentence += &format!(": in such a season, {}", sessions::stretch(worst));
+    }
+    Some(sentence + ".")
 }
 
 fn hours_of(hours: f64) -> Minutes {
@@ -316,7 +343,12 @@ fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
     said
 }
 
-fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {
+/// Lays out the hours chart with processing days marked below.
+pub(super) fn chart(
+    setting: &Setting,
+    found: &KitchenForecast,
+    processing_days: Vec<NaiveDate>,
+) -> HoursChart {
     let needed = |w: &KitchenWeek| w.hours.p90 >= 0.125;
     let until = found.weeks.iter().rposition(needed).map_or(0, |i| i + 1);
     HoursChart {
@@ -337,6 +369,6 @@ fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {
                 overloaded: w.chance_over >= OVERLOADED,
             })
             .collect(),
-        processing_days: Vec::new(),
+        processing_days,
     }
 }

@@ -7,6 +7,9 @@ mod forecast;
 mod kitchen;
 mod kitchen_facts;
 mod said;
+mod sessions;
+mod sessions_card;
+mod sessions_facts;
 mod setting;
 mod start;
 mod tables;
@@ -40,6 +43,8 @@ enum Failure {
     Usage(String),
     /// A file or folder could not be read or written.
     File(String),
+    /// The program caught itself in a fault.
+    Ours(String),
 }
 
 /// Runs the program on its arguments: prints the answer or the faults, and says how it ended.
@@ -50,6 +55,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     };
     let answer = match &cli.verb {
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
+        Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
@@ -61,5 +67,6 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Err(Failure::Problems(text)) => deliver::complain(&text, Exit::BadInput),
         Err(Failure::File(text)) => deliver::complain(&text, Exit::BadInput),
         Err(Failure::Usage(text)) => deliver::complain(&text, Exit::WrongCommandLine),
+        Err(Failure::Ours(text)) => deliver::complain(&text, Exit::OurFault),
     }
 }

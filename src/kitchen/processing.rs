@@ -202,3 +202,87 @@ fn price_faults(instance: &super::plan::instance::Instance, planned: &Planned) -
     }
     faults
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::kitchen::context::compile;
+    use crate::kitchen::fixture::{self, monday};
+
+    const ASKED: Asked = Asked {
+        share: 0.7,
+        weeks: 2,
+        effort: Effort::USUAL,
+    };
+
+    fn beans() -> Garden {
+        let mut garden = fixture::garden();
+        fixture::plant(&mut garden, "snap bean");
+        fixture::goal(&mut garden, &[fixture::FROZEN_BEANS], 200.0);
+        garden
+    }
+
+    /// Beans picked on a day and fit for three more.
+    fn season(coming_min: f64, pickings: &[(i32, f64)]) -> SeasonFood {
+        let lot = |&(day, kg): &(i32, f64)| SurplusLot {
+            crop: 0,
+            day,
+            last_day: day + 3,
+            kg,
+            not_canned: false,
+        };
+        SeasonFood {
+            coming_min,
+            all_min: coming_min,
+            lots: pickings.iter().map(lot).collect(),
+        }
+    }
+
+    fn planned(garden: &Garden, seasons: &[SeasonFood], asked: Asked) -> ProcessingDays {
+        let ctx = compile(garden, monday(), 56, monday());
+        processing_days(garden, &ctx, seasons, asked).unwrap()
+    }
+
+    /// Saturdays are days 5, 12, 19, 26: food of days 4 and 11 is done on them, that of day 25 is beyond two weeks.
+    #[test]
+    fn only_the_weeks_asked_for_are_shown() {
+        let garden = beans();
+        let food = [season(200.0, &[(4, 4.0), (11, 5.0), (25, 6.0)])];
+        let kg = |found: &ProcessingDays| -> Vec<f64> {
+            let sums = found.work.iter();
+            sums.map(|w| w.iter().map(DatedWork::kg).sum::<f64>().round())
+                .collect()
+        };
+        let two = planned(&garden, &food, ASKED);
+        assert_eq!(kg(&two), [4.0, 5.0]);
+        assert_eq!(two.cards[0].date, monday() + chrono::Days::new(5));
+        assert_eq!((two.tested.len(), two.undoable_hours), (2, 0.0));
+        let four = planned(&garden, &food, Asked { weeks: 4, ..ASKED });
+        assert_eq!(kg(&four), [4.0, 5.0, 6.0]);
+    }
+
+    /// Of three seasons, the middle one by hours is planned for at a share of one half, the greatest at nine tenths.
+    #[test]
+    fn the_season_is_chosen_by_its_hours() {
+        let garden = beans();
+        let seasons = [(90.0, 3.0), (30.0, 1.0), (60.0, 2.0)].map(|(m, kg)| season(m, &[(4, kg)]));
+        for (share, kg) in [(0.5, 2.0), (0.9, 3.0), (0.0, 1.0)] {
+            let found = planned(&garden, &seasons, Asked { share, ..ASKED });
+            assert!((found.work[0][0].kg() - kg).abs() < 1e-6, "{share}");
+        }
+    }
+
+    #[test]
+    fn no_kitchen_hours_give_a_proof_and_no_error() {
+        let mut garden = beans();
+        garden.household.kitchen.minutes = [crate::garden::units::Minutes::ZERO; 7];
+        let found = planned(&garden, &[season(0.0, &[(4, 4.0)])], ASKED);
+        assert!(!found.any_hours && found.cards.is_empty());
+        assert!(found.undoable_hours > 0.5);
+        assert_eq!(found.proof[0].have_hours, 0.0);
+        assert_eq!(found.proof[0].first, monday() + chrono::Days::new(4));
+        let nothing = planned(&garden, &[], ASKED);
+        assert_eq!(nothing.undoable_hours, 0.0);
+    }
+}

@@ -27,7 +27,7 @@ const OVERLOADED: f64 = 0.5;
 const AT_RISK: f64 = 0.2;
 
 /// About so many seasons are looked at for work that cannot be done; more cost time and tell no more.
-const CERTIFIED: u32 = 1000;
+const CERTIFIED: u32 = 500;
 
 /// Arguments of `kitchen`.
 #[derive(Debug, Clone, Args)]

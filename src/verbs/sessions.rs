@@ -25,18 +25,20 @@ const MOST_SEASONS: u32 = 1000;
 pub(super) const WEEKS: u16 = 8;
 /// Seasons in ten, of which the hours suffice, unless asked otherwise.
 pub(super) const SEASONS_IN_TEN: u8 = 7;
+/// Hours that are worth a word.
+const LEAST_HOURS: f64 = 0.125;
 /// Price gap, in minutes, up to which a plan counts as the best.
 const BEST_MIN: f64 = 0.5;
 
-/// How hard the planner tries for some weeks: a plan in about two seconds.
+/// How hard the planner tries for some weeks: fewer nodes than for a whole season, longer stretches in the bound.
 const COMING_WEEKS: Effort = Effort {
     first: Stage {
-        nodes: 300,
+        nodes: 500,
         ..Effort::USUAL.first
     },
     then: [
         Stage {
-            nodes: 200,
+            nodes: 300,
             sweeps: 2,
             ..Effort::USUAL.then[0]
         },
@@ -45,12 +47,12 @@ const COMING_WEEKS: Effort = Effort {
             ..Effort::USUAL.then[1]
         },
         Stage {
-            nodes: 600,
+            nodes: 1000,
             ..Effort::USUAL.then[2]
         },
     ],
-    bound_nodes: 300,
-    bound_rounds: 4,
+    bound_weeks: 5,
+    bound_nodes: 400,
     ..Effort::USUAL
 };
 
@@ -131,9 +133,8 @@ fn report(setting: &Setting, found: &ProcessingDays, arguments: &SessionsArgs) -
         report.table(table(setting, found));
         report.text(quality(found, garden.show.units));
     }
-    let proof = proof(found);
-    if !proof.is_empty() {
-        report.points(proof);
+    if let Some(proof) = proof(found) {
+        report.text(proof);
     }
     let mut cautions: Vec<String> = Vec::new();
     for caution in found.cards.iter().flat_map(|card| &card.cautions) {
@@ -167,11 +168,11 @@ fn summary(found: &ProcessingDays, arguments: &SessionsArgs) -> String {
         ));
     }
     sentences.push(format!(
-        "Planned for a season of more work than usual: in {} the coming weeks ask for no more hours than in this one.",
+        "Planned for a season that asks for at least as many hours in these weeks as {}.",
         rounding::seasons_in_ten(f64::from(arguments.seasons) / 10.0)
     ));
     if found.cards.is_empty() && found.later_min > 0.0 {
-        sentences.push("Later weeks ask for the kitchen: see `putby kitchen`.".to_owned());
+        sentences.push("Later weeks ask for the kitchen: see `putby kitchen`, or plan further ahead with --weeks.".to_owned());
     }
     sentences.join(" ")
 }
@@ -224,8 +225,7 @@ fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
     let mut sentences = vec![match planned.bound.map(|bound| planned.price - bound) {
         Some(gap) if gap <= BEST_MIN => "This plan is the best possible.".to_owned(),
         Some(gap) => format!(
-            "No plan is better than this one by more than {} worth of minutes, work, waste and stale food all \
-             counted as minutes.",
+            "This plan is within {} minutes of the best possible; waste and stale food count as minutes too.",
             rounding::decimals((gap / 5.0).ceil() * 5.0, 0)
         ),
         None => "How far this plan is from the best possible is not known.".to_owned(),
@@ -245,22 +245,26 @@ fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
 }
 
 /// What cannot be done, stretch by stretch.
-fn proof(found: &ProcessingDays) -> Vec<String> {
-    if found.undoable_hours < 0.125 {
-        return Vec::new();
+fn proof(found: &ProcessingDays) -> Option<String> {
+    if found.undoable_hours < LEAST_HOURS {
+        return None;
     }
-    let mut points = vec![format!(
-        "In such a season {} of work cannot be done in time, however it is ordered:",
-        rounding::hours(Minutes::from_hours(found.undoable_hours))
-    )];
-    points.extend(found.proof.iter().map(|s| format!("{}.", stretch(s))));
-    if found.no_day_hours >= 0.125 {
-        points.push(format!(
-            "{} of it is canning in loads longer than any day they could be done on.",
-            rounding::hours(Minutes::from_hours(found.no_day_hours))
+    let figure = |hours: f64| rounding::hours(Minutes::from_hours(hours));
+    let mut reasons: Vec<String> = (found.proof.iter())
+        .filter(|s| s.due_hours - s.have_hours >= LEAST_HOURS)
+        .map(stretch)
+        .collect();
+    if found.no_day_hours >= LEAST_HOURS {
+        reasons.push(format!(
+            "{} of canning come in loads longer than any day they could be done on",
+            figure(found.no_day_hours)
         ));
     }
-    points
+    Some(format!(
+        "In such a season {} of work cannot be done in time, however it is ordered: {}.",
+        figure(found.undoable_hours),
+        reasons.join("; ")
+    ))
 }
 
 /// Says a stretch in words: "from Mon 14 Sep to Sun 27 Sep 11½ h fall due and 7 h exist".

@@ -266,8 +266,8 @@ mod tests {
     #[test]
     fn the_season_is_chosen_by_its_hours() {
         let garden = beans();
-        let seasons = [(90.0, 3.0), (30.0, 1.0), (60.0, 2.0)].map(|(m, kg)| season(m, &[(4, kg)]));
-        for (share, kg) in [(0.5, 2.0), (0.9, 3.0), (0.0, 1.0)] {
+        let seasons = [(90.0, 9.0), (30.0, 3.0), (60.0, 6.0)].map(|(m, kg)| season(m, &[(4, kg)]));
+        for (share, kg) in [(0.5, 6.0), (0.9, 9.0), (0.0, 3.0)] {
             let found = planned(&garden, &seasons, Asked { share, ..ASKED });
             assert!((found.work[0][0].kg() - kg).abs() < 1e-6, "{share}");
         }

@@ -27,8 +27,6 @@ pub(super) const WEEKS: u16 = 8;
 pub(super) const SEASONS_IN_TEN: u8 = 7;
 /// Hours that are worth a word.
 const LEAST_HOURS: f64 = 0.125;
-/// Price gap, in minutes, up to which a plan counts as the best.
-const BEST_MIN: f64 = 0.5;
 
 /// How hard the planner tries for some weeks: fewer nodes than for a whole season, longer stretches in the bound.
 const COMING_WEEKS: Effort = Effort {
@@ -223,7 +221,9 @@ fn table(setting: &Setting, found: &ProcessingDays) -> Table {
 fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
     let planned = &found.planned;
     let mut sentences = vec![match planned.bound.map(|bound| planned.price - bound) {
-        Some(gap) if gap <= BEST_MIN => "This plan is the best possible.".to_owned(),
+        Some(gap) if gap <= sessions_facts::BEST_MIN => {
+            "This plan is the best possible.".to_owned()
+        }
         Some(gap) => format!(
             "This plan is within {} minutes of the best possible; waste and stale food count as minutes too.",
             rounding::decimals((gap / 5.0).ceil() * 5.0, 0)

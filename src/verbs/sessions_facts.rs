@@ -12,8 +12,8 @@ use crate::output::table::Cell;
 use chrono::{NaiveDate, TimeDelta};
 use serde_json::{Value, json};
 
-/// Price gap, in minutes, up to which a plan counts as optimal.
-const OPTIMAL_MIN: f64 = 0.5;
+/// Price gap, in minutes, up to which a plan counts as the best.
+pub(super) const BEST_MIN: f64 = 0.5;
 
 /// One product of one day.
 pub(super) struct Row {
@@ -151,7 +151,7 @@ fn status(found: &ProcessingDays) -> &'static str {
         return "infeasible";
     }
     match planned.bound {
-        Some(bound) if planned.price - bound <= OPTIMAL_MIN => "optimal",
+        Some(bound) if planned.price - bound <= BEST_MIN => "optimal",
         _ => "gap",
     }
 }

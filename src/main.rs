@@ -4,7 +4,7 @@ use putby::verbs::{self, Exit};
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    let exit = verbs::run_from(std::env::args_os());
+    let exit = verbs::guarded(|| verbs::run_from(std::env::args_os()));
     ExitCode::from(match exit {
         Exit::Done => 0,
         Exit::Found => 1,

@@ -3,12 +3,14 @@
 //! Needs, goals, calendar, waiting food, equipment, and what was picked so far. Knows no draw.
 
 use super::calendar::{self, Calendar};
+use super::keeping;
 use super::needs::{self, KitchenNeed};
 use super::waiting;
 use super::wanted::{self, Choice, KitchenGoal, KitchenProduct};
 use crate::garden::Garden;
 use crate::garden::crop::CropId;
 use crate::garden::household::OnHand;
+use crate::garden::preserving::Store;
 use crate::garden::units::{KG_PER_LB, L_PER_FT3};
 use chrono::NaiveDate;
 
@@ -77,8 +79,10 @@ pub struct Equipment {
     pub crocks: usize,
     /// What the freezer takes in 24 hours, kg packed.
     pub freezer_kg_per_day: f64,
-    /// Room in the freezer for the garden's food, litres; what is in store today takes part of it.
+    /// Room in the freezer for products that may be made, litres; what is in store of them today takes part of it.
     pub freezer_l: f64,
+    /// Room that products in store which are made no more take in the freezer, litres.
+    pub freezer_other_l: f64,
     /// Jars on hand.
     pub jars: f64,
     /// Lids on hand.
@@ -171,7 +175,7 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         })
         .collect();
     Context {
-        equipment: equipment(garden),
+        equipment: equipment(garden, &wanted.products, as_of),
         ceiling_kg: garden.household.ceiling_per_week.kg(),
         count_picking: garden.household.kitchen.count_picking,
         waiting: first_lots,
@@ -280,7 +284,12 @@ fn first_lots(
     lots
 }
 
-fn equipment(garden: &Garden) -> Equipment {
+fn equipment(garden: &Garden, products: &[KitchenProduct], as_of: NaiveDate) -> Equipment {
+    let freezer_other_l: f64 = keeping::in_store(garden, as_of)
+        .iter()
+        .filter(|b| b.store == Store::Freezer && products.iter().all(|p| p.id != b.product))
+        .map(|b| b.litres)
+        .sum();
     let k = &garden.household.kitchen;
     let OnHand { jars, lids, bags } = garden.household.on_hand;
     let or_any = |x: Option<f64>| x.unwrap_or(f64::INFINITY);
@@ -292,7 +301,8 @@ fn equipment(garden: &Garden) -> Equipment {
             k.freezer
                 .map(|v| v.l() / L_PER_FT3 * FREEZER_LB_PER_FT3_DAY * KG_PER_LB),
         ),
-        freezer_l: or_any(k.freezer_free.map(|v| v.l())),
+        freezer_l: or_any(k.freezer_free.map(|v| (v.l() - freezer_other_l).max(0.0))),
+        freezer_other_l,
         jars: or_any(jars),
         lids: or_any(lids),
         bags: or_any(bags),

@@ -92,9 +92,22 @@ pub struct FrostEve {
     pub minutes: f64,
 }
 
+/// Food of one planting that stood ready in its bed when the kitchen began.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stood {
+    /// Planting, as an index into the garden's plantings.
+    pub planting: u32,
+    /// Whether it is the planting's second food.
+    pub second: bool,
+    /// Amount, kg.
+    pub kg: f64,
+}
+
 /// One draw of the kitchen.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct KitchenDraw {
+    /// What stood ready when the kitchen began; a planting may come several times.
+    pub stood: Vec<Stood>,
     /// Every amount, in order of days.
     pub flows: Vec<Flow>,
     /// Sessions in order of days.

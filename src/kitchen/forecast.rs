@@ -147,6 +147,30 @@ pub struct FrostWeek {
     pub until: NaiveDate,
 }
 
+/// Containers of one kind to be filled to the end of the season.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VesselSeason {
+    /// What is filled.
+    pub what: VesselKind,
+    /// Number filled; a begun one counts as one.
+    pub filled: Spread,
+    /// Number on hand; none where the household does not say.
+    pub on_hand: Option<f64>,
+    /// Chance that all on hand are filled, so that more might be missed, 0–1; none where nothing is known on hand.
+    pub chance_used_up: Option<f64>,
+}
+
+/// What is counted when it is filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum VesselKind {
+    /// A jar.
+    Jar,
+    /// A lid for sealing; each serves once.
+    Lid,
+    /// A freezer bag.
+    Bag,
+}
+
 /// Season-wide figures.
 #[derive(Debug, Clone, PartialEq)]
 pub struct KitchenSeason {
@@ -164,6 +188,10 @@ pub struct KitchenSeason {
     pub kg_freezer_refused: f64,
     /// Most room taken in the freezer, litres.
     pub freezer_peak_l: Spread,
+    /// Room taken in the freezer today, litres.
+    pub freezer_now_l: f64,
+    /// Jars, lids and bags.
+    pub vessels: Vec<VesselSeason>,
     /// Frost week, if there may be one.
     pub frost: Option<FrostWeek>,
 }

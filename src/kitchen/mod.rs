@@ -21,9 +21,11 @@ pub(crate) mod fixture;
 #[cfg(test)]
 mod fixture_tables;
 pub mod forecast;
+pub mod fortnight;
 #[cfg(test)]
 mod household_tests;
 mod keep_back;
+pub mod keeping;
 mod limits;
 mod lots;
 pub mod minutes;
@@ -40,5 +42,6 @@ mod standing;
 mod stores;
 pub mod unavoidable;
 pub mod undoable;
+mod vessels;
 pub mod waiting;
 pub mod wanted;

@@ -10,7 +10,7 @@ use crate::garden::Garden;
 use crate::garden::household::Goal;
 use crate::garden::preserving::{Appliance, Product, ProductId, Store};
 use crate::garden::safety::{Claim, SafetyColumn, Verdict, product_verdict};
-use crate::garden::units::KG_PER_LB;
+use crate::garden::units::{KG_PER_LB, L_PER_FT3};
 use chrono::NaiveDate;
 
 /// Pounds that a cubic foot of freezer holds when the household's table does not say: irregular packs (common practice;
@@ -22,6 +22,17 @@ const PACKED_KG_PER_L: f64 = KG_PER_LB / 0.473_176_473;
 
 /// Containers of a refrigerator product eaten in a week when the household does not say (judgement, no source).
 const FRIDGE_EATEN_PER_WEEK: f64 = 1.0;
+
+/// Returns the packed weight of a container, kg, and the room it takes in its store, litres.
+pub(super) fn packed(garden: &Garden, product: &Product) -> (f64, f64) {
+    let packed_kg = product
+        .mass_per_container
+        .kg()
+        .min(product.container_volume.l() * PACKED_KG_PER_L);
+    let per_ft3 = garden.method(product.method).packed_lb_per_ft3;
+    let kg_per_l = per_ft3.unwrap_or(PACKED_LB_PER_FT3) * KG_PER_LB / L_PER_FT3;
+    (packed_kg, packed_kg / kg_per_l)
+}
 
 /// Compiles one product, or says why it is not made.
 pub(super) fn product(
@@ -98,13 +109,7 @@ pub(super) fn product(
         goal.containers
     };
     let rotation = in_rotation.then_some(most);
-    let volume_l = product.container_volume.l();
-    let packed_kg = product
-        .mass_per_container
-        .kg()
-        .min(volume_l * PACKED_KG_PER_L);
-    let kg_per_l = method.packed_lb_per_ft3.unwrap_or(PACKED_LB_PER_FT3) * KG_PER_LB
-        / crate::garden::units::L_PER_FT3;
+    let (packed_kg, room_l) = packed(garden, product);
     let group = minutes::setup_group(garden, &method.setup_group);
     let rates = minutes::rates(product, method, kitchen, group);
     Some(KitchenProduct {
@@ -120,7 +125,7 @@ pub(super) fn product(
         canned,
         store: method.store,
         packed_kg,
-        room_l: packed_kg / kg_per_l,
+        room_l,
         vessel: vessel(&product.container),
         rotation,
         eat_per_week,

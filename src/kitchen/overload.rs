@@ -10,6 +10,7 @@ use super::forecast::{
     KitchenWeek, ProductSeason, Spread,
 };
 use super::unavoidable::unavoidable;
+use super::vessels;
 use crate::garden::preserving::Store;
 
 /// Sums up chunks of draws, given in their order.
@@ -98,7 +99,8 @@ fn week(ctx: &Context, all: &Accumulator, w: usize) -> KitchenWeek {
         .enumerate()
         .filter(|(_, p)| p.store == Store::Freezer)
         .map(|(p, product)| s.shelf[p * weeks + w] / n * product.room_l)
-        .sum();
+        .sum::<f64>()
+        + ctx.equipment.freezer_other_l;
     KitchenWeek {
         week: ctx.calendar.weeks[w],
         hours: spread(&mut hours),
@@ -151,7 +153,12 @@ fn season(ctx: &Context, all: &Accumulator) -> KitchenSeason {
         .map(|row| row.iter().map(|m| f64::from(*m)).sum::<f64>() / 60.0)
         .collect();
     let any = all.weeks_over.iter().filter(|x| **x > 0).count();
-    let mut peak: Vec<f64> = all.freezer_peak_l.iter().map(|x| f64::from(*x)).collect();
+    let other_l = ctx.equipment.freezer_other_l;
+    let mut peak: Vec<f64> = all
+        .freezer_peak_l
+        .iter()
+        .map(|x| f64::from(*x) + other_l)
+        .collect();
     KitchenSeason {
         chance_any_over: any as f64 / n,
         weeks_over: spread(&mut as_f64(&all.weeks_over)),
@@ -160,6 +167,8 @@ fn season(ctx: &Context, all: &Accumulator) -> KitchenSeason {
         kg_past_best: all.sums.past_best / n,
         kg_freezer_refused: all.sums.freezer_refused / n,
         freezer_peak_l: spread(&mut peak),
+        freezer_now_l: vessels::freezer_now_l(ctx),
+        vessels: vessels::vessels(ctx, all),
         frost: frost_week(ctx, all),
     }
 }

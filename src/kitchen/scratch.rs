@@ -120,6 +120,7 @@ impl Scratch {
         self.limits.reset(ctx);
         self.shelf.reset(ctx);
         let out = &mut self.out;
+        out.stood.clear();
         out.flows.clear();
         out.sessions.clear();
         out.tasks.clear();

@@ -6,7 +6,7 @@
 
 use super::calendar::{NEVER, Presence};
 use super::context::Context;
-use super::draw::{Flow, Went};
+use super::draw::{Flow, Stood, Went};
 use super::lots::Lot;
 use super::scratch::Scratch;
 use super::sessions_by_rule::trigger;
@@ -250,6 +250,11 @@ pub(super) fn settle_past(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) -
             s.out.books.past += kg - left;
             if left > 0.0 {
                 stand(ctx, s, ready, crop as u16, left);
+                s.out.stood.push(Stood {
+                    planting: ready.planting,
+                    second: ready.second,
+                    kg: left,
+                });
             }
         }
     }

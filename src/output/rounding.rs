@@ -121,6 +121,18 @@ pub fn containers(number: f64) -> String {
     }
 }
 
+/// Writes containers in halves, for what stands in store: "3½", "under ½".
+#[must_use]
+pub fn half_containers(number: f64) -> String {
+    stepped(number, 2)
+}
+
+/// Writes two numbers of containers as whole ones: "3–7"; one figure if both round alike.
+#[must_use]
+pub fn containers_range(low: f64, high: f64) -> String {
+    span(containers(low), containers(high))
+}
+
 /// Writes a count with its noun: "1 jar", "3 jars".
 #[must_use]
 pub fn counted(number: usize, one: &str, many: &str) -> String {
@@ -294,6 +306,18 @@ mod tests {
                 containers(6.6)
             ],
             ["0", "under 1", "6", "7"]
+        );
+        assert_eq!(
+            [
+                half_containers(3.5),
+                half_containers(0.5),
+                half_containers(2.0)
+            ],
+            ["3½", "½", "2"]
+        );
+        assert_eq!(
+            [containers_range(3.2, 6.9), containers_range(6.6, 7.4)],
+            ["3–7", "7"]
         );
         assert_eq!(
             [counted(1, "jar", "jars"), counted(0, "jar", "jars")],

@@ -43,6 +43,11 @@ impl HarvestCurve {
         Self { reached, parts }
     }
 
+    /// Returns the share reached at the end of each part, from 0 to 1.
+    pub(crate) fn reached(&self) -> &[f64] {
+        &self.reached
+    }
+
     /// Returns the share of the harvest that is ready at a share of the period.
     #[inline]
     pub(crate) fn at(&self, gone: f64) -> f64 {

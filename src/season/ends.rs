@@ -3,7 +3,7 @@
 //! Sources: kill temperatures stand in the crop table; that light counts only while days lengthen, and after 0.3 of the
 //! days to maturity, and heat after 0.6: judgement, so that a fall collard does not bolt in its own autumn.
 
-use super::growth::{UNIT, reach};
+use super::growth::{UNIT, reach, reach_growing};
 
 /// Share of development after which heat brings bolting nearer.
 const HEAT_FROM: f64 = 0.6;
@@ -146,8 +146,8 @@ pub(crate) fn bolts(
         return None;
     }
     let share = |part: f64| (f64::from(maturity) * part) as u32;
-    let heat_from = reach(growth, start, share(HEAT_FROM), limit).unwrap_or(limit);
-    let mut light_from = reach(growth, start, share(LIGHT_FROM), limit).unwrap_or(limit);
+    let heat_from = reach_growing(growth, start, share(HEAT_FROM), limit).unwrap_or(limit);
+    let mut light_from = reach_growing(growth, start, share(LIGHT_FROM), limit).unwrap_or(limit);
     if let Some((chill, days)) = need.after_chill {
         light_from = light_from.max(reach(&sums[chill], start, days, limit).unwrap_or(limit));
     }
@@ -160,14 +160,14 @@ pub(crate) fn bolts(
     } else {
         &sums[need.sums + 1]
     };
-    if let Some(day) = reach(alone, first, need.growing, second) {
+    if let Some(day) = reach_growing(alone, first, need.growing, second) {
         return Some(day);
     }
     if second >= limit {
         return None;
     }
     let left = need.growing.saturating_sub(alone[second] - alone[first]);
-    reach(&sums[need.sums + 2], second, left, limit)
+    reach_growing(&sums[need.sums + 2], second, left, limit)
 }
 
 /// Turns growing days into steps of the running sums.

@@ -1,20 +1,24 @@
 //! Runs a plan many times over, on all cores, always with the same result.
 //!
 //! Draws are worked in chunks of fixed size and merged in fixed order; every random stream is keyed by name and chunk.
-//! Draws that share a made run of weather lie together, so that its sums are worked out once and never stored.
+//! Draws that share a made run of weather lie together, so that its sums are worked out once and never stored; a planting
+//! lives through a handful of draws before the next one has its turn, so that its numbers are at hand.
 
 use rayon::prelude::*;
 
 use super::draw::SeasonDraw;
+use super::ends::Cold;
 use super::gather::Gatherer;
 use super::life::{OwnLuck, Sheet, Sky, live};
 use super::plan::Plan;
-use super::streams::{Purpose, Stream};
+use super::streams::{Purpose, Stream, inverse_normals};
 use super::weather::{self, Weather};
 use super::yields::BETWEEN_CROPS;
 
 /// Draws worked together.
 pub(crate) const CHUNK: u32 = 250;
+/// Draws that a planting lives through at a time; divides the chunk, and is the draws that share a run by default.
+const HANDFUL: u32 = 5;
 
 /// How often to draw and from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,16 +51,23 @@ where
         plan,
         settings,
         &vec![true; plan.len()],
-        |chunk| (init(chunk), Gatherer::new(plan)),
-        |(_, gatherer), _, planting, sheet| gatherer.take(planting, sheet),
-        |(acc, gatherer), draw| each(acc, draw, gatherer.finish()),
+        |chunk| {
+            let gatherers = (0..HANDFUL).map(|_| Gatherer::new(plan)).collect();
+            (init(chunk), gatherers)
+        },
+        |(_, gatherers): &mut (A, Vec<Gatherer>), draw, planting, sheet| {
+            gatherers[(draw % HANDFUL) as usize].take(planting, sheet);
+        },
+        |(acc, gatherers), draw| each(acc, draw, gatherers[(draw % HANDFUL) as usize].finish()),
     )
     .into_iter()
     .map(|(acc, _)| acc)
     .collect()
 }
 
-/// Runs every draw of the wanted plantings, planting by planting, without gathering them.
+/// Runs every draw of the wanted plantings without gathering them.
+///
+/// The plantings of a handful of draws come one after the other, each with these draws in order; then the draws are done.
 pub(crate) fn drive<A, I, P, D>(
     plan: &Plan,
     settings: &Settings,
@@ -78,51 +89,123 @@ where
         .map(|chunk| {
             let mut acc = init(chunk as usize);
             let mut bench = Bench::new(plan, settings, u64::from(chunk));
-            let mut weather = Weather::new(plan);
+            let mut made = MadeDays::new(plan);
             let mut sheet = Sheet::default();
             let last = ((chunk + 1) * CHUNK).min(settings.draws);
-            for draw in chunk * CHUNK..last {
-                bench.turn();
-                let today = if recorded.is_empty() {
-                    weather.make(plan, settings, draw);
-                    weather.draw_frost(plan, &mut bench.winter_streams);
-                    &weather
-                } else {
-                    &recorded[draw as usize % recorded.len()]
-                };
-                let sky = Sky {
-                    sums: &today.sums,
-                    min_c: &today.air.min_c,
-                    cold: &today.cold,
-                };
+            for first in (chunk * CHUNK..last).step_by(HANDFUL as usize) {
+                let draws = first..(first + HANDFUL).min(last);
+                bench.turn(draws.len());
+                if recorded.is_empty() {
+                    made.make(plan, settings, draws.clone(), &mut bench.winter_streams);
+                }
+                let skies: Vec<Sky> = draws
+                    .clone()
+                    .zip(0..)
+                    .map(|(draw, place)| {
+                        if recorded.is_empty() {
+                            made.sky(place)
+                        } else {
+                            recorded[draw as usize % recorded.len()].sky()
+                        }
+                    })
+                    .collect();
                 for (index, compiled) in plan.plantings.iter().enumerate() {
                     if !wanted[index] {
                         continue;
                     }
-                    if compiled.alive {
-                        let luck = bench.own_luck(index);
-                        live(
-                            &compiled.life,
-                            &sky,
-                            &luck,
-                            bench.crop_z[compiled.crop],
-                            &mut sheet,
-                        );
-                    } else {
+                    if !compiled.alive {
                         sheet = Sheet::default();
+                        for draw in draws.clone() {
+                            planting_done(&mut acc, draw, index, &sheet);
+                        }
+                        continue;
                     }
-                    planting_done(&mut acc, draw, index, &sheet);
+                    let lucks = own_luck(&mut bench.planting_streams[index], draws.len());
+                    for (k, draw) in draws.clone().enumerate() {
+                        let shared_z = bench.crop_z[k][compiled.crop];
+                        live(&compiled.life, &skies[k], &lucks[k], shared_z, &mut sheet);
+                        planting_done(&mut acc, draw, index, &sheet);
+                    }
                 }
-                draw_done(&mut acc, draw);
+                for draw in draws {
+                    draw_done(&mut acc, draw);
+                }
             }
             acc
         })
         .collect()
 }
 
+/// Returns first and last day of cold of every draw of made weather.
+///
+/// Shape: draws × thresholds × winters × 2.
+pub(crate) fn cold_days(plan: &Plan, settings: &Settings) -> Vec<i32> {
+    let mut days = Vec::new();
+    let mut made = MadeDays::new(plan);
+    for first in (0..settings.draws).step_by(CHUNK as usize) {
+        let mut bench = Bench::new(plan, settings, u64::from(first / CHUNK));
+        for draw in first..settings.draws.min(first + CHUNK) {
+            made.make(plan, settings, draw..draw + 1, &mut bench.winter_streams);
+            let spans = &made.colds[0].spans;
+            days.extend(spans.iter().flat_map(|span| [span.first, span.last]));
+        }
+    }
+    days
+}
+
+/// Made weather of a handful of draws.
+struct MadeDays {
+    weathers: Vec<Weather>,
+    /// Which of these each draw takes.
+    places: Vec<usize>,
+    colds: Vec<Cold>,
+}
+
+impl MadeDays {
+    fn new(plan: &Plan) -> Self {
+        let weather = Weather::new(plan);
+        let handful = HANDFUL as usize;
+        Self {
+            places: vec![0; handful],
+            colds: vec![weather.cold.clone(); handful],
+            weathers: vec![weather; handful],
+        }
+    }
+
+    /// Makes the days of some draws; draws of the same run share them, but each has its own frost.
+    fn make(
+        &mut self,
+        plan: &Plan,
+        settings: &Settings,
+        draws: std::ops::Range<u32>,
+        winter_streams: &mut [Stream],
+    ) {
+        let first = weather::run_of(settings, draws.start);
+        let mut before = (first, 0);
+        for (draw, k) in draws.zip(0..) {
+            let run = weather::run_of(settings, draw);
+            if run != before.0 {
+                before = (run, k);
+            }
+            self.places[k] = before.1;
+            self.weathers[before.1].make(plan, settings, run);
+            self.weathers[before.1].draw_frost(plan, winter_streams, &mut self.colds[k]);
+        }
+    }
+
+    /// The sky of one of these draws.
+    fn sky(&self, k: usize) -> Sky<'_> {
+        Sky {
+            cold: &self.colds[k],
+            ..self.weathers[self.places[k]].sky()
+        }
+    }
+}
+
 /// Random streams of one chunk.
 struct Bench {
-    crop_z: Vec<f64>,
+    /// Crop years of each draw of the handful.
+    crop_z: Vec<Vec<f64>>,
     winter_streams: Vec<Stream>,
     garden_stream: Stream,
     crop_streams: Vec<Stream>,
@@ -135,7 +218,7 @@ impl Bench {
         let named = |name: &str, purpose| Stream::keyed(seed, chunk, name, purpose);
         let year = |year| Stream::of_year(seed, chunk, year, Purpose::Frost);
         Self {
-            crop_z: vec![0.0; plan.crops.len()],
+            crop_z: vec![vec![0.0; plan.crops.len()]; HANDFUL as usize],
             winter_streams: plan
                 .winters
                 .iter()
@@ -155,26 +238,43 @@ impl Bench {
         }
     }
 
-    /// Turns to the next draw: its garden year and crop years.
-    fn turn(&mut self) {
-        let garden_z = self.garden_stream.normal();
-        for (z, stream) in self.crop_z.iter_mut().zip(&mut self.crop_streams) {
-            *z = libm::sqrt(BETWEEN_CROPS) * garden_z
-                + libm::sqrt(1.0 - BETWEEN_CROPS) * stream.normal();
+    /// Turns to the next draws: their garden years and crop years.
+    fn turn(&mut self, draws: usize) {
+        for crop_z in &mut self.crop_z[..draws] {
+            let garden_z = self.garden_stream.normal();
+            for (z, stream) in crop_z.iter_mut().zip(&mut self.crop_streams) {
+                *z = libm::sqrt(BETWEEN_CROPS) * garden_z
+                    + libm::sqrt(1.0 - BETWEEN_CROPS) * stream.normal();
+            }
         }
     }
+}
 
-    /// Draws a planting's own luck; always the same count of numbers, so that draws stay aligned.
-    fn own_luck(&mut self, planting: usize) -> OwnLuck {
-        let stream = &mut self.planting_streams[planting];
-        OwnLuck {
-            days_z: stream.normal(),
-            yield_z: stream.normal(),
-            fails: stream.uniform(),
-            pest: stream.uniform(),
-            pest_when: stream.uniform(),
-        }
+/// Draws a planting's own luck in some draws; always the same count of numbers for each, so that draws stay aligned.
+fn own_luck(stream: &mut Stream, draws: usize) -> [OwnLuck; HANDFUL as usize] {
+    const N: usize = HANDFUL as usize;
+    let nothing = OwnLuck {
+        days_z: 0.0,
+        yield_z: 0.0,
+        fails: 0.0,
+        pest: 0.0,
+        pest_when: 0.0,
+    };
+    let mut lucks = [nothing; N];
+    let mut chances = [0.5; 2 * N];
+    for (k, luck) in lucks[..draws].iter_mut().enumerate() {
+        chances[2 * k] = stream.uniform();
+        chances[2 * k + 1] = stream.uniform();
+        luck.fails = stream.uniform();
+        luck.pest = stream.uniform();
+        luck.pest_when = stream.uniform();
     }
+    let normals = inverse_normals(chances);
+    for (k, luck) in lucks.iter_mut().enumerate() {
+        luck.days_z = normals[2 * k];
+        luck.yield_z = normals[2 * k + 1];
+    }
+    lucks
 }
 
 #[cfg(test)]

@@ -12,8 +12,8 @@ use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 
-/// Most amounts held in memory at once (four bytes each); more rows are worked in several goes.
-const MOST_CELLS: usize = 40_000_000;
+/// Most amounts that may be held at once (four bytes each); more rows are worked in several goes.
+const MOST_CELLS: usize = 60_000_000;
 
 /// What a row of the forecast stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,6 +46,8 @@ pub struct Row {
     pub weeks: Vec<Spread>,
     /// kg over the whole forecast.
     pub total: Spread,
+    /// kg from the week of the day on from which the forecast looks.
+    pub ahead: Spread,
 }
 
 /// Weekly amounts ready.
@@ -62,21 +64,29 @@ pub struct Forecast {
 /// Returns the weekly amounts ready of every crop or planting.
 #[must_use]
 pub fn forecast(plan: &Plan, settings: &Settings, by: By) -> Forecast {
-    let weeks = usize::from(plan.horizon().weeks());
-    let whose = rows_of(plan, by);
+    let mut bands: Vec<Band> = rows_of(plan, by)
+        .into_iter()
+        .map(|whose| Band::of(plan, whose))
+        .collect();
+    let mut rows = Vec::with_capacity(bands.len());
     let draws = settings.draws as usize;
-    let at_once = (MOST_CELLS / (weeks.max(1) * draws.max(1))).max(1);
-    let mut rows: Vec<Row> = Vec::with_capacity(whose.len());
-    for some in whose.chunks(at_once) {
-        rows.extend(work(plan, settings, some, weeks));
+    let mut garden = vec![vec![0.0; draws]; usize::from(plan.horizon().weeks())];
+    while !bands.is_empty() {
+        let mut cells = 0;
+        let fit = bands
+            .iter()
+            .take_while(|band| {
+                cells += band.weeks.len() * draws;
+                cells <= MOST_CELLS
+            })
+            .count();
+        let later = bands.split_off(fit.clamp(1, bands.len()));
+        rows.extend(work(plan, settings, &bands, &mut garden));
+        bands = later;
     }
-    let garden = work(plan, settings, &[Whose::Garden], weeks)
-        .pop()
-        .unwrap_or(Row {
-            whose: Whose::Garden,
-            weeks: Vec::new(),
-            total: Spread::default(),
-        });
+    let garden = summarise(plan, Whose::Garden, draws, |week, values| {
+        values.extend_from_slice(&garden[week]);
+    });
     let first = Week::of(plan.horizon().first);
     let weeks = (0..plan.horizon().weeks())
         .map(|k| first.plus(i64::from(k)))
@@ -115,80 +125,139 @@ fn rows_of(plan: &Plan, by: By) -> Vec<Whose> {
     whose
 }
 
+/// A row and the weeks in which it can have anything.
+struct Band {
+    whose: Whose,
+    weeks: std::ops::Range<usize>,
+}
+
+impl Band {
+    /// Weeks from the first start to the last day of the plantings that count to a row.
+    fn of(plan: &Plan, whose: Whose) -> Self {
+        let week = |day: u16| usize::from(day / 7);
+        let all = usize::from(plan.horizon().weeks());
+        let (mut from, mut until) = (all, 0);
+        for (k, p) in plan.plantings.iter().enumerate() {
+            if p.alive && owners(plan, k).contains(&Some(whose)) {
+                from = from.min(week(p.life.start));
+                until = until.max(week(p.life.limit) + 1).min(all);
+            }
+        }
+        let weeks = from.min(until)..until;
+        Self { whose, weeks }
+    }
+}
+
+/// Rows to which a planting's main and second food may count.
+fn owners(plan: &Plan, planting: usize) -> [Option<Whose>; 4] {
+    let p = &plan.plantings[planting];
+    let id = PlantingId(planting);
+    [
+        Some(Whose::Crop(p.crop_id)),
+        Some(Whose::Planting(id)),
+        p.second_crop.map(Whose::Crop),
+        p.second_crop.map(|_| Whose::Second(id)),
+    ]
+}
+
 /// Amounts of some rows in one chunk of draws.
 struct Cells {
     first_draw: usize,
-    /// kg; shape rows × weeks × draws of the chunk.
+    /// kg; shape rows × their weeks × draws of the chunk. Weeks that nothing falls into are never touched.
     kg: Vec<f32>,
 }
 
-/// Works out some rows.
-fn work(plan: &Plan, settings: &Settings, whose: &[Whose], weeks: usize) -> Vec<Row> {
+/// Works out some rows, and adds what is in them to the garden.
+fn work(plan: &Plan, settings: &Settings, bands: &[Band], garden: &mut [Vec<f32>]) -> Vec<Row> {
     let chunk = CHUNK as usize;
-    // Row of each planting's main and second food among the wanted ones.
-    let place = |w: Whose| {
-        whose
-            .iter()
-            .position(|known| *known == w || *known == Whose::Garden)
-    };
-    let places: Vec<[Option<usize>; 2]> = plan
-        .plantings
+    let last_week = garden.len() - 1;
+    // Where each row's first week would lie if its weeks began with the horizon.
+    let mut cells = 0;
+    let places: Vec<usize> = bands
         .iter()
-        .enumerate()
-        .map(|(k, p)| {
-            let id = PlantingId(k);
-            [
-                place(Whose::Crop(p.crop_id)).or(place(Whose::Planting(id))),
-                p.second_crop
-                    .and_then(|crop| place(Whose::Crop(crop)).or(place(Whose::Second(id)))),
-            ]
+        .map(|band| {
+            cells += band.weeks.len();
+            cells - band.weeks.len()
         })
         .collect();
-    let wanted: Vec<bool> = places
-        .iter()
-        .zip(&plan.plantings)
-        .map(|(rows, p)| p.alive && rows.iter().any(Option::is_some))
+    let row_of = |whose: Option<Whose>| bands.iter().position(|band| Some(band.whose) == whose);
+    // For each planting and each of its foods the row and its first week.
+    let rows: Vec<[Option<(usize, usize)>; 2]> = (0..plan.len())
+        .map(|k| {
+            let [crop, main, second_crop, second] = owners(plan, k);
+            [
+                row_of(crop).or(row_of(main)),
+                row_of(second_crop).or(row_of(second)),
+            ]
+            .map(|row| row.map(|row| (places[row], bands[row].weeks.start)))
+        })
         .collect();
+    let wanted: Vec<bool> = rows.iter().map(|r| r.iter().any(Option::is_some)).collect();
     let done = drive(
         plan,
         settings,
         &wanted,
         |k| Cells {
             first_draw: k * chunk,
-            kg: vec![0.0; whose.len() * weeks * chunk],
+            kg: vec![0.0; cells * chunk],
         },
         |cells: &mut Cells, draw, planting, sheet: &Sheet| {
             let at = draw as usize - cells.first_draw;
             for lot in &sheet.lots {
-                if let Some(row) = places[planting][usize::from(lot.second)] {
-                    let week = usize::from(lot.day / 7).min(weeks - 1);
-                    cells.kg[(row * weeks + week) * chunk + at] += lot.kg as f32;
+                if let Some((place, first)) = rows[planting][usize::from(lot.second)] {
+                    let week = usize::from(lot.day / 7).min(last_week);
+                    cells.kg[(place + week - first) * chunk + at] += lot.kg as f32;
                 }
             }
         },
         |_, _| (),
     );
-    (0..whose.len())
+    let draws = settings.draws as usize;
+    for (band, place) in bands.iter().zip(&places) {
+        for (week, sums) in garden[band.weeks.clone()].iter_mut().enumerate() {
+            for cells in &done {
+                let from = (place + week) * chunk;
+                let of_chunk = sums[cells.first_draw..].iter_mut();
+                for (sum, kg) in of_chunk.zip(&cells.kg[from..from + chunk]) {
+                    *sum += kg;
+                }
+            }
+        }
+    }
+    (0..bands.len())
         .into_par_iter()
-        .map(|row| summarise(whose[row], &done, row, weeks, settings.draws as usize))
+        .map(|row| {
+            let Band { whose, weeks } = &bands[row];
+            summarise(plan, *whose, draws, |week, values| {
+                if weeks.contains(&week) {
+                    let place = places[row] + week - weeks.start;
+                    for cells in &done {
+                        let count = chunk.min(draws - cells.first_draw);
+                        values.extend_from_slice(&cells.kg[place * chunk..place * chunk + count]);
+                    }
+                }
+            })
+        })
         .collect()
 }
 
-/// Quantiles of one row.
-fn summarise(whose: Whose, chunks: &[Cells], row: usize, weeks: usize, draws: usize) -> Row {
-    let chunk = CHUNK as usize;
+/// Quantiles of one row, whose amounts of a week come from `fill`.
+fn summarise(plan: &Plan, whose: Whose, draws: usize, fill: impl Fn(usize, &mut Vec<f32>)) -> Row {
     let mut totals = vec![0.0_f32; draws];
+    let mut aheads = vec![0.0_f32; draws];
     let mut values: Vec<f32> = Vec::with_capacity(draws);
-    let weeks = (0..weeks)
+    let this_week = usize::from(plan.today() / 7);
+    let weeks = (0..usize::from(plan.horizon().weeks()))
         .map(|week| {
             values.clear();
-            for cells in chunks {
-                let from = (row * weeks + week) * chunk;
-                let count = chunk.min(draws - cells.first_draw);
-                values.extend_from_slice(&cells.kg[from..from + count]);
-            }
+            fill(week, &mut values);
             for (total, kg) in totals.iter_mut().zip(&values) {
                 *total += kg;
+            }
+            if week >= this_week {
+                for (ahead, kg) in aheads.iter_mut().zip(&values) {
+                    *ahead += kg;
+                }
             }
             spread(&mut values)
         })
@@ -197,6 +266,7 @@ fn summarise(whose: Whose, chunks: &[Cells], row: usize, weeks: usize, draws: us
         whose,
         weeks,
         total: spread(&mut totals),
+        ahead: spread(&mut aheads),
     }
 }
 
@@ -224,6 +294,8 @@ mod tests {
                 assert_eq!(row.weeks.len(), f.weeks.len());
                 let sum: f64 = row.weeks.iter().map(|s| s.mean).sum();
                 assert!((sum - row.total.mean).abs() < 1e-4 * sum, "{:?}", row.whose);
+                // The forecast looks from its first day here, so all of it is still ahead.
+                assert_eq!(row.ahead, row.total);
             }
             let rows: f64 = f.rows.iter().map(|r| r.total.mean).sum();
             assert!((rows - f.garden.total.mean).abs() < 1e-4 * rows);
@@ -235,5 +307,49 @@ mod tests {
         let by_crop = forecast(&plan, &SETTINGS, By::Crop);
         // Turnip leaves count as kale, the crop they are in this garden.
         assert!(by_crop.rows[0].total.mean > windows[3].kg.mean + 0.9 * windows[2].kg_second);
+    }
+
+    /// What is ahead is the sum of the weeks from the day's week on.
+    #[test]
+    fn what_is_ahead_begins_with_the_week_of_the_day() {
+        let mut garden = fixture::year();
+        garden.plantings.truncate(3);
+        let plan = compile(&garden, date("2026-08-05"));
+        let f = forecast(&plan, &SETTINGS, By::Planting);
+        let from = f
+            .weeks
+            .iter()
+            .position(|w| w.monday() == date("2026-08-03"))
+            .unwrap();
+        assert!(from > 10);
+        for row in f.rows.iter().chain([&f.garden]) {
+            let sum: f64 = row.weeks[from..].iter().map(|s| s.mean).sum();
+            assert!((sum - row.ahead.mean).abs() <= 1e-4 * sum);
+            assert!(row.ahead.p90 <= row.total.p90);
+        }
+        // Okra is in the middle of bearing.
+        let okra = &f.rows[1];
+        assert!(
+            okra.ahead.mean > 0.2 * okra.total.mean && okra.ahead.mean < 0.95 * okra.total.mean
+        );
+    }
+
+    /// Rows worked in several goes are the rows worked at once.
+    #[test]
+    fn rows_do_not_depend_on_each_other() {
+        let plan = compile(&fixture::year(), date("2026-03-01"));
+        let whole = forecast(&plan, &SETTINGS, By::Planting);
+        let mut garden = vec![vec![0.0; 700]; whole.weeks.len()];
+        for row in &whole.rows {
+            let band = Band::of(&plan, row.whose);
+            assert_eq!(
+                work(&plan, &SETTINGS, &[band], &mut garden),
+                std::slice::from_ref(row)
+            );
+        }
+        let mean = |week: &Vec<f32>| week.iter().map(|kg| f64::from(*kg)).sum::<f64>() / 700.0;
+        for (week, spread) in garden.iter().zip(&whole.garden.weeks) {
+            assert!((mean(week) - spread.mean).abs() <= 1e-5 * spread.mean);
+        }
     }
 }

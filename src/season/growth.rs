@@ -128,54 +128,52 @@ impl Sum {
             next_standstill(out);
             return;
         }
-        out.clear();
-        out.push(0);
-        let mut sum = 0_u32;
         let mut before = *daylight_hours.first().unwrap_or(&0.0);
-        for (day, (&mean, &hours)) in air.mean_c.iter().zip(daylight_hours).enumerate() {
-            let lengthening = hours > before;
-            before = hours;
-            sum = sum.saturating_add(self.step(day, mean, hours, lengthening));
-            out.push(sum);
-        }
-    }
-
-    /// One day's share of the sum.
-    fn step(&self, day: usize, mean_c: f32, hours: f64, lengthening: bool) -> u32 {
-        let mean = |warmer: &Warmer| f64::from(mean_c) + warmer_k(warmer, day);
+        let mut lengthening = |hours: f64| std::mem::replace(&mut before, hours) < hours;
         match self {
             Self::Growth(response, warmer) | Self::Standstill(response, warmer) => {
-                fixed(response.rate(mean(warmer), hours))
+                add_up(air, daylight_hours, warmer, out, |t, hours| {
+                    fixed(response.rate(t, hours))
+                });
             }
-            Self::Up(base_c, warmer) => {
-                fixed((mean(warmer) + SOIL_WARMER_K - base_c).clamp(0.0, 60.0))
-            }
-            Self::Chill(warmer) => u32::from(mean(warmer) < f64::from(CHILL_BELOW_C)),
-            Self::Heat(bolting, warmer) => {
-                let t = mean(warmer);
-                if bolting.hot(t) {
-                    fixed(bolting.response.rate(t, hours))
-                } else {
-                    0
-                }
-            }
-            Self::Light(bolting, warmer) => {
-                if bolting.bright(hours, lengthening) {
-                    fixed(bolting.response.rate(mean(warmer), hours))
-                } else {
-                    0
-                }
-            }
+            Self::Up(base_c, warmer) => add_up(air, daylight_hours, warmer, out, |t, _| {
+                fixed((t + SOIL_WARMER_K - base_c).clamp(0.0, 60.0))
+            }),
+            Self::Chill(warmer) => add_up(air, daylight_hours, warmer, out, |t, _| {
+                u32::from(t < f64::from(CHILL_BELOW_C))
+            }),
+            Self::Heat(bolting, warmer) => add_up(air, daylight_hours, warmer, out, |t, hours| {
+                bolting.step(bolting.hot(t), t, hours)
+            }),
+            Self::Light(bolting, warmer) => add_up(air, daylight_hours, warmer, out, |t, hours| {
+                bolting.step(bolting.bright(hours, lengthening(hours)), t, hours)
+            }),
             Self::HeatOrLight(bolting, warmer) => {
-                let t = mean(warmer);
-                if bolting.hot(t) || bolting.bright(hours, lengthening) {
-                    fixed(bolting.response.rate(t, hours))
-                } else {
-                    0
-                }
+                add_up(air, daylight_hours, warmer, out, |t, hours| {
+                    let bright = bolting.bright(hours, lengthening(hours));
+                    bolting.step(bright || bolting.hot(t), t, hours)
+                });
             }
         }
     }
+}
+
+/// Fills a running sum of what `step` makes of each day's mean and daylight.
+fn add_up(
+    air: &Air,
+    daylight_hours: &[f64],
+    warmer: &Warmer,
+    out: &mut Vec<u32>,
+    mut step: impl FnMut(f64, f64) -> u32,
+) {
+    out.clear();
+    out.push(0);
+    let mut sum = 0_u32;
+    let days = air.mean_c.iter().zip(daylight_hours).enumerate();
+    out.extend(days.map(|(day, (&mean_c, &hours))| {
+        sum = sum.saturating_add(step(f64::from(mean_c) + warmer_k(warmer, day), hours));
+        sum
+    }));
 }
 
 /// Turns a running sum of growing days into the next day of standstill from each day on; `u32::MAX` where none comes.
@@ -195,6 +193,14 @@ fn next_standstill(out: &mut [u32]) {
 }
 
 impl Bolting {
+    /// Growing days of a day that counts, in steps.
+    fn step(&self, counts: bool, mean_c: f64, hours: f64) -> u32 {
+        if counts {
+            fixed(self.response.rate(mean_c, hours))
+        } else {
+            0
+        }
+    }
     /// Says whether a day's heat counts.
     fn hot(&self, mean_c: f64) -> bool {
         self.above_c.is_some_and(|limit| mean_c > limit)
@@ -221,24 +227,32 @@ pub(crate) fn fixed(amount: f64) -> u32 {
     (amount * UNIT + 0.5) as u32
 }
 
-/// Days looked at together when a sum is searched.
-const BLOCK: usize = 64;
-
 /// Returns the first day from `from` on by whose end a sum has grown by `need`, if it comes before `limit`.
 ///
-/// Most crops reach their sum within a few blocks; counting a block without branches is faster there than halving.
+/// Looks day by day: for sums that are reached soon.
 #[inline]
 pub(crate) fn reach(sums: &[u32], from: usize, need: u32, limit: usize) -> Option<usize> {
     let target = sums.get(from)?.checked_add(need)?;
     let later = sums.get(from + 1..=limit)?;
-    let mut k = 0;
-    while later.get(k + BLOCK - 1).is_some_and(|&sum| sum < target) {
-        k += BLOCK;
+    Some(from + later.iter().position(|&sum| sum >= target)?)
+}
+
+/// Like [`reach`], for a sum that grows by no more than one growing day a day.
+///
+/// What is still missing can take no fewer days than it has growing days, so that the search strides.
+#[inline]
+pub(crate) fn reach_growing(sums: &[u32], from: usize, need: u32, limit: usize) -> Option<usize> {
+    let target = sums.get(from)?.checked_add(need)?;
+    // Element `day + 1` is the sum by the end of that day.
+    let later = sums.get(..=limit)?;
+    let mut place = from + 1;
+    loop {
+        let missing = target.saturating_sub(*later.get(place)?);
+        if missing == 0 {
+            return Some(place - 1);
+        }
+        place += missing.div_ceil(UNIT as u32) as usize;
     }
-    let block = &later[k..later.len().min(k + BLOCK)];
-    let below: u32 = block.iter().map(|&sum| u32::from(sum < target)).sum();
-    let day = k + below as usize;
-    (day < later.len()).then_some(from + day)
 }
 
 #[cfg(test)]
@@ -315,6 +329,28 @@ pub(crate) mod tests {
         assert_eq!(reach(&sums, 3, fixed(5.0), 8), Some(7));
         assert_eq!(reach(&sums, 3, 0, 20), Some(3));
         assert_eq!(reach(&sums, 20, 1, 20), None);
+    }
+
+    /// Both searches, wherever they begin and end, beside the plainest one.
+    #[test]
+    fn striding_finds_what_looking_day_by_day_finds() {
+        let rates: Vec<f64> = (0..150).map(|d| f64::from(d * 37 % 11) / 10.0).collect();
+        let [sums, _] = sums_of_rates(&rates);
+        for from in [0, 1, 7, 100, 140, 149, 150] {
+            for tenths in 0..800 {
+                let need = fixed(f64::from(tenths) / 10.0);
+                for limit in [from, 90, 149, 150] {
+                    let plain = (from..limit).find(|&day| sums[day + 1] >= sums[from] + need);
+                    assert_eq!(
+                        reach(&sums, from, need, limit),
+                        plain,
+                        "{from} {need} {limit}"
+                    );
+                    let growing = reach_growing(&sums, from, need, limit);
+                    assert_eq!(growing, plain, "{from} {need} {limit}");
+                }
+            }
+        }
     }
 
     /// Thermal time over a sine year (12 + 11 sin(2π(day − 105)/365) °C, 800 °C d above 4 °C), worked out independently in

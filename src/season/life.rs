@@ -8,7 +8,7 @@
 use super::curve::HarvestCurve;
 use super::draw::{EndCause, ReadyKind};
 use super::ends::{BoltNeed, Cold, Cover, bolts, first_cold};
-use super::growth::reach;
+use super::growth::{reach, reach_growing};
 use super::picking::Course;
 use super::yields::LogSpread;
 use crate::garden::crop::Pattern;
@@ -238,7 +238,7 @@ pub(crate) fn live(life: &Life, sky: &Sky, luck: &OwnLuck, shared_z: f64, sheet:
         standstills: life.standstill.map(|index| sky.sums[index].as_slice()),
         start,
         maturity,
-        mature: reach(growth, start, maturity, limit),
+        mature: reach_growing(growth, start, maturity, limit),
     };
     let (end, cause) = end_of(&course, sky, luck, limit);
     let (end, cause) = match life.pattern {
@@ -263,15 +263,7 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
             end = (day.max(course.start), cause);
         }
     };
-    let up = match (life.up_on, life.up) {
-        (Some(day), _) => Some(usize::from(day)),
-        (None, None) => Some(course.start),
-        (None, Some((sum, need))) => reach(&sky.sums[sum], course.start, need, limit),
-    };
-    sooner(
-        up.and_then(|up| first_cold(&life.covers, |c| c.kills, sky.cold, sky.min_c, up, limit)),
-        EndCause::Cold,
-    );
+    sooner(killed(course, sky, limit), EndCause::Cold);
     sooner(
         life.bolt.as_ref().and_then(|need| {
             bolts(
@@ -296,6 +288,26 @@ fn end_of(course: &Course, sky: &Sky, luck: &OwnLuck, limit: usize) -> (usize, E
     sooner(life.ended.map(usize::from), EndCause::Pest);
     sooner(life.cleared.map(usize::from), EndCause::Clearing);
     end
+}
+
+/// First day of killing cold once it is up.
+fn killed(course: &Course, sky: &Sky, limit: usize) -> Option<usize> {
+    let life = course.life;
+    let since = |day: usize| first_cold(&life.covers, |c| c.kills, sky.cold, sky.min_c, day, limit);
+    match (life.up_on, life.up) {
+        (Some(day), _) => since(usize::from(day)),
+        (None, None) => since(course.start),
+        (None, Some((sum, need))) => {
+            // Most often there is no cold after sowing, or it is long up when cold comes.
+            let day = since(course.start)?;
+            let up = &sky.sums[sum];
+            if up[day] - up[course.start] >= need {
+                Some(day)
+            } else {
+                since(reach(up, course.start, need, limit)?)
+            }
+        }
+    }
 }
 
 /// Notes the days on which what has become ready and may still stand is spoiled by cold.

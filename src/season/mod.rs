@@ -19,6 +19,7 @@ mod life;
 mod lives;
 mod made_years;
 mod picking;
+pub mod plain;
 pub mod plan;
 pub mod quantile;
 pub mod recorded;

@@ -7,7 +7,7 @@
 //! unripe gives a first picking, in proportion to its development, not its whole season.
 
 use super::draw::{EndCause, ReadyKind};
-use super::growth::{STANDSTILL_DAYS, UNIT, reach};
+use super::growth::{STANDSTILL_DAYS, UNIT, reach_growing};
 use super::life::{Life, Second, Sheet, short};
 
 /// Share of the yield under which a picking waits for the next.
@@ -50,7 +50,7 @@ impl Course<'_> {
     fn standstill(&self, end: usize) -> Option<usize> {
         let next = self.standstills?;
         let stop = self.mature.unwrap_or(end).min(end);
-        let usable = reach(
+        let usable = reach_growing(
             self.growth,
             self.start,
             (f64::from(self.maturity) * USABLE_FROM) as u32,
@@ -200,7 +200,7 @@ impl Course<'_> {
         let from = (f64::from(self.maturity) * second.from.clamp(0.0, 1.0)) as u32;
         let stop = self.mature.unwrap_or(end).min(end);
         let mut taken = 0.0;
-        if let Some(first) = reach(self.growth, self.start, from, stop) {
+        if let Some(first) = reach_growing(self.growth, self.start, from, stop) {
             for day in (first..stop).step_by(usize::from(second.pick_every)) {
                 let kg = HALF_THE_LEAVES * (total * self.developed(day).min(1.0) - taken).max(0.0);
                 sheet.enter_second(day, ReadyKind::Picking, kg);

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use super::ends::{Cold, ColdSpan};
 use super::ensemble::Settings;
 use super::frost::{LOWEST_SD_F, Luck};
+use super::life::Sky;
 use super::made_years::{self, Air};
 use super::plan::Plan;
 use super::recorded::Recorded;
@@ -46,10 +47,8 @@ impl Weather {
         }
     }
 
-    /// Fills in the made run of a draw; draws that share a run lie together.
-    pub(crate) fn make(&mut self, plan: &Plan, settings: &Settings, draw: u32) {
-        let runs = settings.draws.min(made_years::RUNS);
-        let run = u64::from(draw) * u64::from(runs) / u64::from(settings.draws.max(1));
+    /// Fills in a made run, unless it holds it already.
+    pub(crate) fn make(&mut self, plan: &Plan, settings: &Settings, run: u64) {
         if self.run != Some(run) {
             made_years::make(
                 plan.climate(),
@@ -63,6 +62,15 @@ impl Weather {
         }
     }
 
+    /// Returns it as plantings look it up.
+    pub(crate) fn sky(&self) -> Sky<'_> {
+        Sky {
+            sums: &self.sums,
+            min_c: &self.air.min_c,
+            cold: &self.cold,
+        }
+    }
+
     /// Works out the running sums.
     fn add_up(&mut self, plan: &Plan) {
         for (sum, out) in plan.sums.iter().zip(&mut self.sums) {
@@ -71,10 +79,10 @@ impl Weather {
     }
 
     /// Draws first and last cold of each winter at each threshold, or takes them from the minima where no frost is known.
-    pub(crate) fn draw_frost(&mut self, plan: &Plan, streams: &mut [Stream]) {
+    pub(crate) fn draw_frost(&self, plan: &Plan, streams: &mut [Stream], cold: &mut Cold) {
         let frost = &plan.climate().frost;
         if frost.is_empty() {
-            self.read_frost(plan);
+            read_frost(plan, &self.air.min_c, cold);
             return;
         }
         for (w, (winter, stream)) in plan.winters.iter().zip(streams).enumerate() {
@@ -98,19 +106,25 @@ impl Weather {
                             first: winter.place(first),
                             last: winter.place(last),
                         });
-                self.cold.spans[t * plan.winters.len() + w] =
+                cold.spans[t * plan.winters.len() + w] =
                     not_before_today(span, threshold_f, waiting);
             }
         }
     }
+}
 
-    /// Takes first and last cold of each winter from the daily minima.
-    fn read_frost(&mut self, plan: &Plan) {
-        for (w, winter) in plan.winters.iter().enumerate() {
-            for (t, &threshold_c) in self.cold.thresholds_c.iter().enumerate() {
-                self.cold.spans[t * plan.winters.len() + w] =
-                    coldest_days(&self.air.min_c, threshold_c, winter.start(), winter.end());
-            }
+/// Says which made run a draw takes; draws that share a run lie together.
+pub(crate) fn run_of(settings: &Settings, draw: u32) -> u64 {
+    let runs = settings.draws.min(made_years::RUNS);
+    u64::from(draw) * u64::from(runs) / u64::from(settings.draws.max(1))
+}
+
+/// Takes first and last cold of each winter from the daily minima.
+fn read_frost(plan: &Plan, min_c: &[f32], cold: &mut Cold) {
+    for (w, winter) in plan.winters.iter().enumerate() {
+        for (t, &threshold_c) in cold.thresholds_c.iter().enumerate() {
+            cold.spans[t * plan.winters.len() + w] =
+                coldest_days(min_c, threshold_c, winter.start(), winter.end());
         }
     }
 }
@@ -160,7 +174,7 @@ fn recorded_year(plan: &Plan, recorded: &Recorded, start: usize) -> Weather {
         weather.air.mean_c.push(0.5 * (min + max));
     }
     weather.add_up(plan);
-    weather.read_frost(plan);
+    read_frost(plan, &weather.air.min_c, &mut weather.cold);
     weather
 }
 

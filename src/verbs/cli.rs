@@ -1,23 +1,28 @@
 //! The command line: shared options and the verbs, with their help.
 
 use chrono::NaiveDate;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// Verbs in the groups in which the help lists them.
 const VERBS_BY_SEASON: &str = "\
+every day
+  (none) or week  this week and next on one screen: waiting, pick, put by, sow, getting old
 each week
-  kitchen   hours the kitchen needs each week against the hours you have
-  sessions  the coming processing days: what to put by on which, and what cannot be done
+  kitchen         hours the kitchen needs each week against the hours you have
+  sessions        the coming processing days: what to put by on which, and what cannot be done
+  stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
-  when      first and last picking of every planting, and what ends it
-  forecast  what will be ready, week by week, per crop
+  when            first and last picking of every planting, and what ends it
+  forecast        what will be ready, week by week, per crop
 any time
-  start     write the files of a new garden
-  check     find every fault in the files at once
-  tables    crops, methods and products in force, each number with its source
+  start           write the files of a new garden
+  check           find every fault in the files at once
+  tables          crops, methods and products in force, each number with its source
+  completions     what a shell needs to complete verbs and options
+  man             the manual page
 
-Try it:  putby kitchen --sample";
+Try it:  putby --sample";
 
 /// Forecasts what a home garden will give, and whether the kitchen can put it by.
 #[derive(Debug, Parser)]
@@ -28,15 +33,20 @@ Try it:  putby kitchen --sample";
     after_help = VERBS_BY_SEASON,
     disable_help_subcommand = true,
     help_template = "{about}\n\n{usage-heading} {usage}{after-help}\n\nOptions:\n{options}",
-    override_usage = "putby [-g DIR | --sample] [OPTIONS] VERB"
+    override_usage = "putby [-g DIR | --sample] [OPTIONS] [VERB]"
 )]
 pub struct Cli {
     /// Options that every verb takes.
     #[command(flatten)]
     pub shared: Shared,
-    /// What to do.
+    /// What to do; this week's screen if nothing is said.
     #[command(subcommand)]
-    pub verb: Verb,
+    pub verb: Option<Verb>,
+}
+
+/// Returns the help as text.
+pub(super) fn help() -> String {
+    Cli::command().render_help().to_string()
 }
 
 /// Options that every verb takes.
@@ -88,6 +98,12 @@ pub enum Format {
 /// The verbs.
 #[derive(Debug, Clone, Subcommand)]
 pub enum Verb {
+    /// Show this week and next on one screen: waiting, pick, put by, sow, getting old
+    #[command(after_help = "Example:\n  putby week --sample")]
+    Week,
+    /// Show what is put by, what will be against your goals, freezer room, jars and lids
+    #[command(after_help = "Example:\n  putby stores --sample")]
+    Stores,
     /// Show hours the kitchen needs each week against the hours you have
     #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
     Kitchen(super::kitchen::KitchenArgs),
@@ -109,4 +125,12 @@ pub enum Verb {
     /// Show crops, methods or products in force, each number with its source
     #[command(after_help = "Example:\n  putby tables crops collards")]
     Tables(super::tables::TablesArgs),
+    /// Print what a shell needs to complete verbs and options
+    #[command(
+        after_help = "Example:\n  putby completions bash > ~/.local/share/bash-completion/completions/putby"
+    )]
+    Completions(super::shell::CompletionsArgs),
+    /// Print the manual page
+    #[command(after_help = "Example:\n  putby man > ~/.local/share/man/man1/putby.1")]
+    Man,
 }

@@ -113,6 +113,10 @@ fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
         .parent()
         .filter(|p| !p.as_os_str().is_empty())
         .unwrap_or(Path::new("."));
+    if !folder.is_dir() {
+        let words = format!("there is no folder {}", folder.display());
+        return Err(io::Error::new(ErrorKind::NotFound, words));
+    }
     let mut builder = tempfile::Builder::new();
     // Without this a temporary file is for its owner only, and so would be the result.
     #[cfg(unix)]

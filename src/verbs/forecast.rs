@@ -143,11 +143,10 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
     ])
     .titled("From this week on");
     for row in &found.rows {
-        let ahead: f64 = weeks.clone().map(|i| row.weeks[i].mean).sum();
-        if Mass::from_kg(ahead).lb() < 0.25 {
+        if Mass::from_kg(row.ahead.mean).lb() < 0.25 {
             continue;
         }
-        totals.push(total_line(garden, found, row, &weeks, ahead));
+        totals.push(total_line(garden, found, row, &weeks));
     }
     report.table(totals);
     report.points(said::assumed(garden, plan.notes()));
@@ -161,18 +160,10 @@ fn total_line(
     found: &Forecast,
     row: &Row,
     weeks: &std::ops::Range<usize>,
-    ahead: f64,
 ) -> Vec<Cell> {
-    // The spread of the whole row, scaled to what is still to come.
-    let part = if row.total.mean > 0.0 {
-        ahead / row.total.mean
-    } else {
-        0.0
-    };
-    let mass = |kg: f64| Mass::from_kg(kg * part);
     let when: Vec<usize> = weeks
         .clone()
-        .filter(|&i| row.weeks[i].mean > 0.1 * ahead)
+        .filter(|&i| row.weeks[i].mean > 0.1 * row.ahead.mean)
         .collect();
     let span = match (when.first(), when.last()) {
         (Some(&first), Some(&last)) => {
@@ -182,10 +173,10 @@ fn total_line(
     };
     vec![
         Cell::text(name(garden, row.whose)),
-        Cell::Mass(mass(row.total.p50)),
+        Cell::Mass(Mass::from_kg(row.ahead.p50)),
         said::unbroken(&rounding::mass_range(
-            mass(row.total.p10),
-            mass(row.total.p90),
+            Mass::from_kg(row.ahead.p10),
+            Mass::from_kg(row.ahead.p90),
             garden.show.units,
         )),
         Cell::text(span),

@@ -2,13 +2,13 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen_facts, said, sessions};
+use super::{Exit, Failure, deliver, kitchen_facts, said, sessions, shelf};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
-use crate::kitchen::day_by_day::Scratch;
-use crate::kitchen::day_by_day::day_by_day;
-use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek, Spread};
+use crate::kitchen::day_by_day::{Scratch, day_by_day};
+use crate::kitchen::draw::KitchenDraw;
+use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek};
 use crate::kitchen::overload::overload;
 use crate::kitchen::unavoidable;
 use crate::output::chart::Caption;
@@ -16,6 +16,7 @@ use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
+use crate::season::draw::SeasonDraw;
 use crate::season::ensemble;
 use crate::season::plan::{self, Plan};
 use chrono::NaiveDate;
@@ -58,6 +59,28 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
 
 /// Lives through every drawn season in the kitchen.
 pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
+    let lived = live(setting, |_| (), |(), _, _, _| ());
+    (lived.plan, lived.found)
+}
+
+/// Every drawn season lived through, and what was gathered beside the season's figures.
+pub(super) struct Lived<A> {
+    /// The season's plan.
+    pub(super) plan: Plan,
+    /// The kitchen's context.
+    pub(super) ctx: Context,
+    /// The season's figures.
+    pub(super) found: KitchenForecast,
+    /// What else was gathered, one for each chunk of draws, in their order.
+    pub(super) beside: Vec<A>,
+}
+
+/// Lives through every drawn season in the kitchen and lets the caller gather something beside the season's figures.
+pub(super) fn live<A: Send>(
+    setting: &Setting,
+    init: impl Fn(&Context) -> A + Sync,
+    each: impl Fn(&mut A, &Context, &SeasonDraw, &KitchenDraw) + Sync,
+) -> Lived<A> {
     let plan = plan::compile(&setting.garden, setting.as_of);
     let horizon = plan.horizon();
     let ctx: Context =
@@ -70,22 +93,29 @@ pub(super) fn forecast(setting: &Setting) -> (Plan, KitchenForecast) {
             (
                 Accumulator::new(&ctx, ensemble::CHUNK as usize),
                 Scratch::new(&ctx),
+                init(&ctx),
             )
         },
-        |(accumulator, scratch), draw, season| {
-            let drawn = day_by_day(&ctx, season, scratch);
-            accumulator.add(&ctx, drawn);
-            if draw % every == 0 {
-                accumulator.add_undoable(unavoidable::of_season(&ctx, season, drawn));
+        |(accumulator, scratch, beside), number, season| {
+            let draw = day_by_day(&ctx, season, scratch);
+            accumulator.add(&ctx, draw);
+            if number % every == 0 {
+                accumulator.add_undoable(unavoidable::of_season(&ctx, season, draw));
             }
+            each(beside, &ctx, season, draw);
         },
     );
-    let chunks = chunks
+    let (chunks, beside) = chunks
         .into_iter()
-        .map(|(accumulator, _)| accumulator)
-        .collect();
+        .map(|(accumulator, _, beside)| (accumulator, beside))
+        .unzip();
     let found = overload(&ctx, chunks);
-    (plan, found)
+    Lived {
+        plan,
+        ctx,
+        found,
+        beside,
+    }
 }
 
 fn report(
@@ -109,9 +139,10 @@ fn report(
     }
     report.table(amounts(found, garden.show.units));
     if !found.goals.is_empty() {
-        report.table(goals(found));
+        report.table(shelf::goals(found));
     }
-    report.points(cautions(setting, found));
+    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
+    report.points(shelf::cautions(garden, made.map(|p| p.product)));
     report.points(said::assumed(
         garden,
         &[plan.notes(), &found.notes].concat(),
@@ -153,14 +184,20 @@ fn summary(found: &KitchenForecast) -> String {
             text::list(&risk)
         ));
     }
-    sentences.push(format!(
-        "In {} at least one week is too much; the season asks for {} in all.",
-        rounding::seasons_in_ten(found.season.chance_any_over),
-        rounding::hours_range(
-            hours_of(found.season.hours.p10),
-            hours_of(found.season.hours.p90)
-        ),
-    ));
+    let asked = rounding::hours_range(
+        hours_of(found.season.hours.p10),
+        hours_of(found.season.hours.p90),
+    );
+    sentences.push(if found.season.hours.p90 <= 0.0 {
+        "Nothing is ahead for the kitchen.".to_owned()
+    } else if found.season.chance_any_over > 0.0 {
+        format!(
+            "In {} at least one week is too much; the season asks for {asked} in all.",
+            rounding::seasons_in_ten(found.season.chance_any_over)
+        )
+    } else {
+        format!("The season asks for {asked} in all.")
+    });
     sentences.extend(cannot_be_done(found));
     sentences.join(" ")
 }
@@ -240,8 +277,14 @@ fn drivers(drivers: &[Driver]) -> String {
     let named: Vec<String> = drivers
         .iter()
         .take(3)
-        .filter(|d| d.share >= 0.1)
-        .map(|d| format!("{} {} %", d.name, rounding::decimals(d.share * 100.0, 0)))
+        .filter(|d| d.share >= 0.15)
+        .map(|d| {
+            format!(
+                "{} {}\u{A0}%",
+                d.name,
+                rounding::decimals(d.share * 100.0, 0)
+            )
+        })
         .collect();
     named.join(", ")
 }
@@ -276,71 +319,6 @@ fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
     }
     let _ = units;
     table
-}
-
-fn goals(found: &KitchenForecast) -> Table {
-    let mut table = Table::new(vec![
-        Column::text("goal", "Goal, in your order"),
-        Column::figure("wanted", "Wanted"),
-        Column::figure("p50", "Will be there"),
-        Column::text("range", "8 in 10 between"),
-        Column::figure("chance", "Reached in"),
-    ])
-    .titled("Containers by the day you want them, what is in store included");
-    let whole = |s: &Spread| {
-        let (low, high) = (rounding::containers(s.p10), rounding::containers(s.p90));
-        if low == high {
-            low
-        } else {
-            format!("{low}–{high}")
-        }
-    };
-    for goal in &found.goals {
-        table.push(vec![
-            Cell::text(goal.products.join(" or ")),
-            Cell::maybe(goal.wanted, Cell::Containers),
-            Cell::Containers(goal.containers.p50),
-            Cell::text(whole(&goal.containers)),
-            Cell::maybe(goal.chance, Cell::Chance),
-        ]);
-    }
-    table
-}
-
-/// Cautions that apply to what is made, each once.
-fn cautions(setting: &Setting, found: &KitchenForecast) -> Vec<String> {
-    let garden = &setting.garden;
-    let mut said: Vec<String> = Vec::new();
-    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
-    let mut canned = false;
-    for product in made {
-        let row = garden.product(product.product);
-        canned |= garden
-            .method(row.method)
-            .safety_column
-            .is_some_and(|c| c.is_canning());
-        if let Some(caution) = &row.caution
-            && !said.contains(caution)
-        {
-            said.push(caution.clone());
-        }
-    }
-    if canned {
-        said.insert(
-            0,
-            "Canning: only by a tested recipe, for your jar size and your altitude; the hours here are planning time, \
-             never a process time."
-                .to_owned(),
-        );
-    }
-    if !said.is_empty() {
-        said.push(
-            "For safe preserving follow the current USDA Complete Guide to Home Canning, the National Center for Home \
-             Food Preservation and your local extension office."
-                .to_owned(),
-        );
-    }
-    said
 }
 
 /// Lays out the hours chart with processing days marked below.

@@ -3,6 +3,7 @@
 mod check;
 pub mod cli;
 mod deliver;
+mod fault;
 mod forecast;
 mod kitchen;
 mod kitchen_facts;
@@ -11,12 +12,21 @@ mod sessions;
 mod sessions_card;
 mod sessions_facts;
 mod setting;
+mod shelf;
+mod shell;
 mod start;
+mod stores;
+mod table_row;
+mod table_words;
 mod tables;
+mod week;
+mod week_facts;
+mod week_lists;
 mod when;
 
 use clap::Parser;
 use cli::{Cli, Verb};
+pub use fault::guarded;
 use std::ffi::OsString;
 
 /// How a run ended, in the terms of the exit code.
@@ -53,7 +63,12 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(cli) => cli,
         Err(error) => return deliver::command_line(&error),
     };
-    let answer = match &cli.verb {
+    let Some(verb) = &cli.verb else {
+        return ended(alone(&cli.shared));
+    };
+    ended(match verb {
+        Verb::Week => week::run(&cli.shared),
+        Verb::Stores => stores::run(&cli.shared),
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
@@ -61,7 +76,20 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Check => check::run(&cli.shared),
         Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
-    };
+        Verb::Completions(arguments) => shell::completions(&cli.shared, arguments),
+        Verb::Man => shell::man(&cli.shared),
+    })
+}
+
+/// Answers `putby` alone: this week and next, or the help where there is no garden yet.
+fn alone(shared: &cli::Shared) -> Result<Exit, Failure> {
+    if setting::no_garden(shared) {
+        return Err(Failure::Usage(cli::help()));
+    }
+    week::run(shared)
+}
+
+fn ended(answer: Result<Exit, Failure>) -> Exit {
     match answer {
         Ok(exit) => exit,
         Err(Failure::Problems(text)) => deliver::complain(&text, Exit::BadInput),

@@ -82,6 +82,13 @@ impl Setting {
     }
 }
 
+/// Says whether no garden was named and the current folder holds none.
+pub(super) fn no_garden(shared: &Shared) -> bool {
+    let here = folder(shared);
+    let named = shared.sample || shared.garden.is_some();
+    !named && !here.join("garden.toml").exists() && !here.join("plantings.csv").exists()
+}
+
 /// Returns the folder of the garden.
 pub(super) fn folder(shared: &Shared) -> PathBuf {
     shared.garden.clone().unwrap_or_else(|| PathBuf::from("."))

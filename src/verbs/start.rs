@@ -4,6 +4,7 @@ use super::cli::Shared;
 use super::{Exit, Failure, deliver, setting};
 use crate::input::render::render_all;
 use crate::input::{sample, store};
+use chrono::{Datelike, NaiveDate};
 use clap::Args;
 use std::fs;
 
@@ -32,6 +33,23 @@ const TEMPLATES: [(&str, &str); 5] = [
 /// How many of the templates are written without `--all`.
 const ENOUGH: usize = 2;
 
+/// Year in which the templates' sowings stand.
+const TEMPLATE_YEAR: &str = "2026-";
+
+/// Year of the season to come: this year's until the end of June, then the next one's.
+fn season_year(today: NaiveDate) -> i32 {
+    if today.month() <= 6 {
+        today.year()
+    } else {
+        today.year() + 1
+    }
+}
+
+/// Moves a template's dates into a year.
+fn in_year(template: &str, year: i32) -> String {
+    template.replace(TEMPLATE_YEAR, &format!("{year:04}-"))
+}
+
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failure> {
     deliver::no_chart(shared, "start")?;
@@ -41,6 +59,7 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
                 .into(),
         ));
     }
+    let year = season_year(shared.as_of.unwrap_or_else(setting::today));
     let files: Vec<(String, Vec<u8>)> = if arguments.from_sample {
         sample::files().content.into_iter().collect()
     } else {
@@ -51,7 +70,7 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
         };
         TEMPLATES[..count]
             .iter()
-            .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
+            .map(|(name, text)| ((*name).to_owned(), in_year(text, year).into_bytes()))
             .collect()
     };
     let folder = setting::folder(shared);

@@ -2,7 +2,7 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver};
+use super::{Exit, Failure, deliver, table_row};
 use crate::garden::tables::{Source, TextTable};
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
@@ -117,7 +117,7 @@ fn whole(table: &TextTable, shown: &[(&str, &str)]) -> Report {
     report
 }
 
-/// Shows one row, a figure a line, with where it comes from.
+/// Finds one row by its name, the nearest one being told otherwise.
 fn one_row(table: &TextTable, key: &str, sources: &[Source]) -> Result<Report, Failure> {
     let wanted = key.to_lowercase();
     let Some(row) = table.row(&wanted) else {
@@ -132,35 +132,7 @@ fn one_row(table: &TextTable, key: &str, sources: &[Source]) -> Result<Report, F
             nearest.unwrap_or(&"(the table is empty)")
         )));
     };
-    let mut lines = Table::new(vec![
-        Column::text("column", "Figure"),
-        Column::text("value", "Value"),
-        Column::text("status", "How known"),
-        Column::text("source", "Source"),
-    ]);
-    for (i, column) in table.columns.iter().enumerate() {
-        let value = &row.cells[i];
-        if value.is_empty() {
-            continue;
-        }
-        let source = sources
-            .iter()
-            .find(|s| s.table == table.name && s.row == wanted && s.column == *column);
-        let (status, words) = if row.own.get(i).copied().unwrap_or(false) {
-            ("your own", "the household's own table")
-        } else {
-            source.map_or(("", ""), |s| (s.status.as_str(), s.source.as_str()))
-        };
-        lines.push(vec![
-            Cell::text(column.clone()),
-            cell(value),
-            cell(status),
-            cell(words),
-        ]);
-    }
-    Ok(Report::of_table(
-        lines.titled(format!("{}: {wanted}", table.name)),
-    ))
+    Ok(table_row::report(table, row, sources))
 }
 
 fn cell(text: &str) -> Cell {

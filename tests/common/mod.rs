@@ -1,6 +1,10 @@
 //! What the integration tests share: scratch folders, running the program, comparing text.
 
-#![allow(dead_code, reason = "each test binary uses its own part")]
+#![allow(
+    dead_code,
+    unreachable_pub,
+    reason = "each test binary uses its own part"
+)]
 
 use std::fs;
 use std::path::{Path, PathBuf};

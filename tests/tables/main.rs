@@ -7,6 +7,7 @@
 
 mod growing;
 mod keeping;
+mod readme;
 mod rows;
 mod sources;
 

@@ -1,5 +1,6 @@
-#![allow(clippy::unwrap_used, reason = "tests")]
+//! Checks of the way from a household to a planning problem and back, over random households.
 
+#![allow(clippy::unwrap_used, reason = "tests")]
 use super::super::card::card;
 use super::super::dated::dated;
 use super::super::solve::{Effort, plan};

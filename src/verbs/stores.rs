@@ -1,0 +1,334 @@
+//! `putby stores`: what is there by date, what will be there against the goals, freezer room, jars and lids.
+//!
+//! For machines a goal that any of several products may meet stands, with its chance, beside each of them.
+
+use super::cli::Shared;
+use super::setting::Setting;
+use super::{Exit, Failure, deliver, kitchen, said, shelf};
+use crate::garden::units::Volume;
+use crate::kitchen::forecast::{KitchenForecast, VesselKind, VesselSeason};
+use crate::kitchen::keeping::{self, Batch};
+use crate::output::report::{Facts, Report};
+use crate::output::table::{Cell, Column, Table};
+use crate::output::{dates, rounding, text};
+use crate::season::plan::Plan;
+use chrono::{Days, NaiveDate};
+use serde_json::json;
+
+/// Days ahead for which "eat first" looks.
+const SOON_DAYS: u64 = 30;
+/// Weeks between the columns of the shelf.
+const SHELF_STEP: usize = 6;
+/// Columns of the shelf.
+const SHELF_COLUMNS: usize = 6;
+
+/// Runs the verb.
+pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
+    deliver::no_chart(shared, "stores")?;
+    let setting = Setting::load(shared)?;
+    let (plan, found) = kitchen::forecast(&setting);
+    let batches = keeping::in_store(&setting.garden, setting.as_of);
+    deliver::report(
+        &report(&setting, &plan, &found, &batches),
+        &setting,
+        shared,
+        true,
+    )?;
+    Ok(Exit::Done)
+}
+
+fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Batch]) -> Report {
+    let garden = &setting.garden;
+    let mut report = Report::default();
+    report.heading(format!(
+        "What is put by: {}, {}",
+        garden.name,
+        dates::with_year(setting.as_of)
+    ));
+    if batches.is_empty() {
+        report.text("Nothing is in store, as far as stores.csv says.");
+    } else {
+        report.table(there(setting, batches));
+    }
+    let soon = setting.as_of + Days::new(SOON_DAYS);
+    report.points(shelf::getting_old(
+        garden,
+        batches,
+        setting.as_of,
+        soon,
+        usize::MAX,
+    ));
+    if !found.goals.is_empty() {
+        report.table(shelf::goals(found));
+    }
+    let later = on_the_shelf(found);
+    if !later.rows.is_empty() {
+        report.table(later);
+    }
+    report.text(freezer(setting, found));
+    if let Some(vessels) = vessels(found) {
+        report.table(vessels);
+    }
+    if let Some(sentence) = old_before_eaten(found) {
+        report.text(sentence);
+    }
+    let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
+    report.points(shelf::cautions(garden, made.map(|p| p.product)));
+    report.points(said::assumed(
+        garden,
+        &[plan.notes(), &found.notes].concat(),
+    ));
+    report.facts = facts(setting, found, batches);
+    report
+}
+
+/// What is in store, a row a product, what ends soonest first within each store.
+fn there(setting: &Setting, batches: &[Batch]) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("store", "Store"),
+        Column::text("product", "Product"),
+        Column::figure("containers_now", "There now"),
+        Column::text("container", "In"),
+        Column::figure("oldest", "Oldest made"),
+        Column::figure("best_until", "Best until"),
+        Column::figure("last_day", "Use up by"),
+    ]);
+    let mut rows: Vec<(Batch, f64)> = Vec::new();
+    for batch in batches {
+        match rows.iter_mut().find(|(b, _)| b.product == batch.product) {
+            Some((_, containers)) => *containers += batch.containers,
+            None => rows.push((*batch, batch.containers)),
+        }
+    }
+    rows.sort_by_key(|(b, _)| (b.store, b.last_day, b.product));
+    let date = |d: NaiveDate| said::unbroken(&dates::with_year(d));
+    for (oldest, containers) in rows {
+        let product = setting.garden.product(oldest.product);
+        table.push(vec![
+            Cell::text(oldest.store.name()),
+            Cell::text(product.name.clone()),
+            Cell::text(rounding::half_containers(containers)),
+            Cell::text(product.container.clone()),
+            date(oldest.made),
+            date(oldest.best_until),
+            date(oldest.last_day),
+        ]);
+    }
+    table.note("Best until and use up by: of the oldest ones.");
+    table
+}
+
+/// Weeks shown of the shelf, as places in the forecast's weeks.
+fn shown_weeks(found: &KitchenForecast) -> Vec<usize> {
+    (1..=SHELF_COLUMNS)
+        .map(|k| k * SHELF_STEP - 1)
+        .take_while(|w| *w < found.weeks.len())
+        .collect()
+}
+
+/// Mean containers on the shelf every few weeks, after what is eaten.
+fn on_the_shelf(found: &KitchenForecast) -> Table {
+    let weeks = shown_weeks(found);
+    let mut columns = vec![Column::text("product", "Product")];
+    columns.extend(weeks.iter().map(|&w| {
+        let sunday = found.weeks[w].week.sunday();
+        Column::figure(sunday.to_string(), dates::short(sunday))
+    }));
+    let mut table = Table::new(columns)
+        .titled("On the shelf on average at these dates, after what you eat by then");
+    for product in &found.products {
+        if !weeks.iter().any(|&w| product.shelf[w] >= 0.5) {
+            continue;
+        }
+        let mut row = vec![Cell::text(product.name.clone())];
+        row.extend(weeks.iter().map(|&w| Cell::Containers(product.shelf[w])));
+        table.push(row);
+    }
+    table
+}
+
+/// The freezer in one or two sentences.
+fn freezer(setting: &Setting, found: &KitchenForecast) -> String {
+    let garden = &setting.garden;
+    let room = |litres: f64| {
+        let (figure, unit) = Cell::Room(Volume::from_l(litres)).for_people(garden.show.units);
+        format!("{figure} {}", unit.unwrap_or(""))
+    };
+    let season = &found.season;
+    let peak = &season.freezer_peak_l;
+    let fullest = found
+        .weeks
+        .iter()
+        .max_by(|a, b| a.freezer_l.total_cmp(&b.freezer_l))
+        .filter(|w| w.freezer_l > season.freezer_now_l + 1.0)
+        .map_or(String::new(), |w| {
+            format!(", about the {}", dates::week_of(w.week))
+        });
+    let taken = format!(
+        "Freezer: about {} taken by the garden's food now, {} at the fullest{fullest} (8 in 10 between {} and {})",
+        room(season.freezer_now_l),
+        room(peak.p50),
+        room(peak.p10),
+        room(peak.p90),
+    );
+    match garden.household.kitchen.freezer_free {
+        Some(free) => {
+            let refused = if season.kg_freezer_refused > 0.5 {
+                let mass = crate::garden::units::Mass::from_kg(season.kg_freezer_refused);
+                format!(
+                    " On average {} find no room in it, or more than it freezes in a day.",
+                    rounding::mass(mass, garden.show.units)
+                )
+            } else {
+                String::new()
+            };
+            format!("{taken}; {} are there for it.{refused}", room(free.l()))
+        }
+        None => format!("{taken}. How much room there is for it is not given."),
+    }
+}
+
+/// Jars, lids and bags to fill, if there are any to fill.
+fn vessels(found: &KitchenForecast) -> Option<Table> {
+    let mut table = Table::new(vec![
+        Column::text("what", "To fill to the end of the season"),
+        Column::figure("filled_p50", "Number"),
+        Column::text("range", "8 in 10 between"),
+        Column::figure("on_hand", "On hand"),
+        Column::figure("used_up", "All used in"),
+    ]);
+    for vessel in &found.season.vessels {
+        if vessel.filled.p90 < 0.5 {
+            continue;
+        }
+        table.push(vec![
+            Cell::text(vessel_name(vessel.what)),
+            Cell::Containers(vessel.filled.p50),
+            Cell::text(rounding::containers_range(
+                vessel.filled.p10,
+                vessel.filled.p90,
+            )),
+            Cell::maybe(vessel.on_hand, Cell::Containers),
+            Cell::maybe(vessel.chance_used_up, Cell::Chance),
+        ]);
+    }
+    let jars = |v: &VesselSeason| v.what == VesselKind::Jar && v.filled.p90 >= 0.5;
+    if found.season.vessels.iter().any(jars) {
+        table.note("Jars that you empty meanwhile come on top of those on hand; a lid seals once.");
+    }
+    (!table.rows.is_empty()).then_some(table)
+}
+
+const fn vessel_name(kind: VesselKind) -> &'static str {
+    match kind {
+        VesselKind::Jar => "jars",
+        VesselKind::Lid => "lids",
+        VesselKind::Bag => "bags",
+    }
+}
+
+/// What passes its time before it is eaten, in one sentence; nothing if nothing does.
+fn old_before_eaten(found: &KitchenForecast) -> Option<String> {
+    let named: Vec<String> = found
+        .products
+        .iter()
+        .filter(|p| p.past_keeping >= 0.5)
+        .map(|p| format!("{} {}", p.name, rounding::half_containers(p.past_keeping)))
+        .collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "On average these pass their time before they are eaten: {}.",
+            text::list(&named)
+        )
+    })
+}
+
+/// A row a product: those that may be made, then what else is in store.
+fn facts(setting: &Setting, found: &KitchenForecast, batches: &[Batch]) -> Facts {
+    let garden = &setting.garden;
+    let mut facts = Facts::new(&[
+        "product",
+        "store",
+        "containers_now",
+        "oldest",
+        "containers_p10",
+        "containers_p50",
+        "containers_p90",
+        "goal",
+        "chance_of_goal",
+        "litres",
+        "best_until",
+        "last_day",
+    ]);
+    let of = |id| batches.iter().filter(move |b| b.product == id);
+    for p in &found.products {
+        let goal = found.goals.iter().find(|g| g.ids.contains(&p.product));
+        let oldest = of(p.product).next();
+        facts.push(vec![
+            Cell::text(p.name.clone()),
+            Cell::text(p.store.name()),
+            Cell::Containers(p.now),
+            Cell::maybe(p.oldest, Cell::Date),
+            Cell::Containers(p.containers.p10),
+            Cell::Containers(p.containers.p50),
+            Cell::Containers(p.containers.p90),
+            Cell::maybe(goal.and_then(|g| g.wanted), Cell::Containers),
+            Cell::maybe(goal.and_then(|g| g.chance), Cell::Chance),
+            Cell::Room(Volume::from_l(p.litres)),
+            Cell::maybe(oldest, |b| Cell::Date(b.best_until)),
+            Cell::maybe(oldest, |b| Cell::Date(b.last_day)),
+        ]);
+    }
+    let mut last = None;
+    for oldest in batches {
+        let made = found.products.iter().any(|p| p.product == oldest.product);
+        if made || last.replace(oldest.product) == Some(oldest.product) {
+            continue;
+        }
+        let now: f64 = of(oldest.product).map(|b| b.containers).sum();
+        let litres: f64 = of(oldest.product).map(|b| b.litres).sum();
+        facts.push(vec![
+            Cell::text(garden.product(oldest.product).name.clone()),
+            Cell::text(oldest.store.name()),
+            Cell::Containers(now),
+            Cell::Date(oldest.made),
+            Cell::Containers(now),
+            Cell::Containers(now),
+            Cell::Containers(now),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Room(Volume::from_l(litres)),
+            Cell::Date(oldest.best_until),
+            Cell::Date(oldest.last_day),
+        ]);
+    }
+    let peak = &found.season.freezer_peak_l;
+    let free = garden.household.kitchen.freezer_free.map(Volume::l);
+    facts.beside(
+        "freezer",
+        json!({
+            "litres_now": found.season.freezer_now_l,
+            "litres_peak_p10": peak.p10,
+            "litres_peak_p50": peak.p50,
+            "litres_peak_p90": peak.p90,
+            "litres_for_garden": free,
+        }),
+    );
+    let filled: Vec<_> = found
+        .season
+        .vessels
+        .iter()
+        .map(|v| {
+            json!({
+                "what": vessel_name(v.what),
+                "filled_p10": v.filled.p10,
+                "filled_p50": v.filled.p50,
+                "filled_p90": v.filled.p90,
+                "on_hand": v.on_hand,
+                "chance_used_up": v.chance_used_up,
+            })
+        })
+        .collect();
+    facts.beside("to_fill", json!(filled));
+    facts
+}

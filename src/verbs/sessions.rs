@@ -4,7 +4,7 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen, said, sessions_card, sessions_facts};
+use super::{Exit, Failure, deliver, kitchen, said, sessions_card, sessions_facts, shelf};
 use crate::garden::UnitSystem;
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::context;
@@ -134,13 +134,8 @@ fn report(setting: &Setting, found: &ProcessingDays, arguments: &SessionsArgs) -
     if let Some(proof) = proof(found) {
         report.text(proof);
     }
-    let mut cautions: Vec<String> = Vec::new();
-    for caution in found.cards.iter().flat_map(|card| &card.cautions) {
-        if !cautions.contains(caution) {
-            cautions.push(caution.clone());
-        }
-    }
-    report.points(cautions);
+    let made = found.work.iter().flatten().map(|w| w.product);
+    report.points(shelf::cautions(garden, made));
     report.points(said::assumed(garden, &[]));
     report.facts = sessions_facts::facts(setting, found);
     report

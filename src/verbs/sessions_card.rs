@@ -79,7 +79,13 @@ fn page(setting: &Setting, card: &Card) -> Report {
         let later: Vec<String> = card.follow_ups.iter().map(|f| f.what.clone()).collect();
         report.text(format!("Afterwards: {}.", later.join("; ")));
     }
-    report.points(card.cautions.clone());
+    let mut cautions = card.cautions.clone();
+    if !cautions.is_empty() && !cautions.iter().any(|c| c.contains("USDA")) {
+        cautions.push(
+            "For safe preserving follow the current USDA guide, the NCHFP and your extension office.".to_owned(),
+        );
+    }
+    report.points(cautions);
     report.facts = facts(setting, card);
     report
 }

@@ -34,3 +34,34 @@ fn every_case_gives_what_is_expected() {
     }
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
+
+/// Every page for the cook fits one printed side and shows no minutes at a canner step.
+#[test]
+fn pages_for_the_cook_fit_one_side() {
+    let nowhere = tempfile::tempdir().expect("a scratch folder can be made");
+    let run = |more: &str| -> String {
+        let line = format!("sessions --sample --draws 200 --weeks 20 {more}");
+        let output = common::putby(nowhere.path(), &common::words(&line));
+        assert!(output.status.success(), "{line}");
+        String::from_utf8(output.stdout).expect("text is UTF-8")
+    };
+    let rows = run("--format csv");
+    let mut days: Vec<&str> = rows
+        .lines()
+        .skip(1)
+        .filter_map(|row| row.split(',').next())
+        .collect();
+    days.dedup();
+    assert!(days.len() > 5, "{rows}");
+    for day in days.into_iter().take(20) {
+        let page = run(&format!("--card {day}"));
+        assert!(page.lines().count() <= 60, "{page}");
+        assert!(page.contains("Clean up and write the labels."), "{page}");
+        if page.contains("at the canner") {
+            assert!(
+                page.contains("your altitude") && page.contains("tested recipe"),
+                "{page}"
+            );
+        }
+    }
+}

@@ -4,6 +4,7 @@
 
 use super::context::Context;
 use super::draw::{KitchenDraw, Went};
+use super::unavoidable::SeasonUndoable;
 
 /// Hours beyond the capacity that count as overload: rounding, not work.
 pub(super) const OVER_MIN: f64 = 1e-6;
@@ -27,6 +28,8 @@ pub struct Accumulator {
     pub(super) freezer_peak_l: Vec<f32>,
     /// Frost eve of each draw that has one: day and minutes.
     pub(super) frost: Vec<(u16, f32)>,
+    /// What cannot be done, of the draws that were looked at for it.
+    pub(super) undoable: Vec<SeasonUndoable>,
     /// Sums over the draws.
     pub(super) sums: Sums,
     week_product_min: Vec<f64>,
@@ -86,6 +89,7 @@ impl Accumulator {
             sessions: Vec::with_capacity(n),
             freezer_peak_l: Vec::with_capacity(n),
             frost: Vec::with_capacity(n),
+            undoable: Vec::new(),
             week_product_min: vec![0.0; w * p],
             sums: Sums {
                 flows: vec![0.0; w * ctx.crops.len() * Went::COUNT],
@@ -103,6 +107,11 @@ impl Accumulator {
                 ..Sums::default()
             },
         }
+    }
+
+    /// Adds what cannot be done in one draw.
+    pub fn add_undoable(&mut self, undoable: SeasonUndoable) {
+        self.undoable.push(undoable);
     }
 
     /// Adds one draw. Draws of a chunk are added in their order.
@@ -179,6 +188,7 @@ impl Accumulator {
         self.sessions.append(&mut later.sessions);
         self.freezer_peak_l.append(&mut later.freezer_peak_l);
         self.frost.append(&mut later.frost);
+        self.undoable.append(&mut later.undoable);
         let (a, b) = (&mut self.sums, &later.sums);
         for (into, from) in [
             (&mut a.flows, &b.flows),

@@ -3,6 +3,7 @@
 //! Plain data for any renderer. Quantiles are Hyndman–Fan type 7 over all draws.
 
 use super::draw::Went;
+use super::unavoidable::Unavoidable;
 use crate::garden::crop::CropId;
 use crate::garden::preserving::{ProductId, Store};
 use crate::garden::week::Week;
@@ -212,6 +213,8 @@ pub struct KitchenForecast {
     pub products: Vec<ProductSeason>,
     /// Goals, in order of preference.
     pub goals: Vec<GoalSeason>,
+    /// Work that cannot be done in time, if it comes to something in at least one season in ten.
+    pub unavoidable: Option<Unavoidable>,
     /// Defaults that mattered and what was left out, in plain sentences.
     pub notes: Vec<String>,
     /// Draws whose books do not balance: always zero, and a fault of the program if not.

@@ -9,6 +9,7 @@ use super::forecast::{
     CropSeason, CropWeek, Driver, FrostWeek, GoalSeason, KitchenForecast, KitchenSeason,
     KitchenWeek, ProductSeason, Spread,
 };
+use super::unavoidable::unavoidable;
 use super::vessels;
 use crate::garden::preserving::Store;
 
@@ -36,6 +37,7 @@ pub fn overload(ctx: &Context, chunks: Vec<Accumulator>) -> KitchenForecast {
         crop_weeks: crop_weeks(ctx, &all, first_week),
         products: products(ctx, &all, first_week),
         goals: goals(ctx, &all),
+        unavoidable: unavoidable(ctx, &all.undoable),
         notes: ctx.notes().to_vec(),
         books_off: all.sums.books_off,
     }

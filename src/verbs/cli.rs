@@ -10,6 +10,7 @@ every day
   (none) or week  this week and next on one screen: waiting, pick, put by, sow, getting old
 each week
   kitchen         hours the kitchen needs each week against the hours you have
+  sessions        the coming processing days: what to put by on which, and what cannot be done
   stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
   when            first and last picking of every planting, and what ends it
@@ -106,6 +107,9 @@ pub enum Verb {
     /// Show hours the kitchen needs each week against the hours you have
     #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
     Kitchen(super::kitchen::KitchenArgs),
+    /// Plan the coming processing days, and prove what cannot be done
+    #[command(after_help = "Example:\n  putby sessions --sample --card")]
+    Sessions(super::sessions::SessionsArgs),
     /// Show first and last picking of every planting, how sure, and what ends it
     #[command(after_help = "Example:\n  putby when --sample --chart pickings.svg")]
     When,

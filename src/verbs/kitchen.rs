@@ -2,7 +2,7 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen_facts, said, shelf};
+use super::{Exit, Failure, deliver, kitchen_facts, said, sessions, shelf};
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
@@ -10,6 +10,7 @@ use crate::kitchen::day_by_day::{Scratch, day_by_day};
 use crate::kitchen::draw::KitchenDraw;
 use crate::kitchen::forecast::{Driver, KitchenForecast, KitchenWeek};
 use crate::kitchen::overload::overload;
+use crate::kitchen::unavoidable;
 use crate::output::chart::Caption;
 use crate::output::chart::hours::{HoursChart, HoursWeek, hours};
 use crate::output::report::Report;
@@ -18,12 +19,16 @@ use crate::output::{dates, rounding, text};
 use crate::season::draw::SeasonDraw;
 use crate::season::ensemble;
 use crate::season::plan::{self, Plan};
+use chrono::NaiveDate;
 use clap::Args;
 
 /// A week counts as overloaded when it needs more hours than there are in at least this share of seasons.
 const OVERLOADED: f64 = 0.5;
 /// Share of seasons from which a week is worth a word.
 const AT_RISK: f64 = 0.2;
+
+/// About so many seasons are looked at for work that cannot be done; more cost time and tell no more.
+const CERTIFIED: u32 = 500;
 
 /// Arguments of `kitchen`.
 #[derive(Debug, Clone, Args)]
@@ -45,7 +50,9 @@ pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Fail
         true,
     )?;
     if charted {
-        deliver::chart(&hours(&chart(&setting, &found)), shared)?;
+        let planned = sessions::days(&setting, sessions::WEEKS, sessions::SEASONS_IN_TEN)?;
+        let chart = chart(&setting, &found, sessions::dates_of(&planned));
+        deliver::chart(&hours(&chart), shared)?;
     }
     Ok(Exit::Done)
 }
@@ -78,6 +85,7 @@ pub(super) fn live<A: Send>(
     let horizon = plan.horizon();
     let ctx: Context =
         context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
+    let every = setting.draws.draws.div_ceil(CERTIFIED).max(1);
     let chunks = ensemble::run(
         &plan,
         &setting.draws,
@@ -88,9 +96,12 @@ pub(super) fn live<A: Send>(
                 init(&ctx),
             )
         },
-        |(accumulator, scratch, beside), _, season| {
+        |(accumulator, scratch, beside), number, season| {
             let draw = day_by_day(&ctx, season, scratch);
             accumulator.add(&ctx, draw);
+            if number % every == 0 {
+                accumulator.add_undoable(unavoidable::of_season(&ctx, season, draw));
+            }
             each(beside, &ctx, season, draw);
         },
     );
@@ -187,7 +198,22 @@ fn summary(found: &KitchenForecast) -> String {
     } else {
         format!("The season asks for {asked} in all.")
     });
+    sentences.extend(cannot_be_done(found));
     sentences.join(" ")
+}
+
+/// Says what cannot be done in time, with the stretch of days that proves it worst.
+fn cannot_be_done(found: &KitchenForecast) -> Option<String> {
+    let cannot = found.unavoidable.as_ref()?;
+    let mut sentence = format!(
+        "In {} at least {} of work cannot be done in time, however it is ordered",
+        rounding::seasons_in_ten(cannot.chance),
+        rounding::hours(hours_of(cannot.hours))
+    );
+    if let Some(worst) = &cannot.worst {
+        sentence += &format!(": in such a season, {}", sessions::stretch(worst));
+    }
+    Some(sentence + ".")
 }
 
 fn hours_of(hours: f64) -> Minutes {
@@ -295,7 +321,12 @@ fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
     table
 }
 
-fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {
+/// Lays out the hours chart with processing days marked below.
+pub(super) fn chart(
+    setting: &Setting,
+    found: &KitchenForecast,
+    processing_days: Vec<NaiveDate>,
+) -> HoursChart {
     let needed = |w: &KitchenWeek| w.hours.p90 >= 0.125;
     let until = found.weeks.iter().rposition(needed).map_or(0, |i| i + 1);
     HoursChart {
@@ -316,6 +347,6 @@ fn chart(setting: &Setting, found: &KitchenForecast) -> HoursChart {
                 overloaded: w.chance_over >= OVERLOADED,
             })
             .collect(),
-        processing_days: Vec::new(),
+        processing_days,
     }
 }

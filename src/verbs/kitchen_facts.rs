@@ -4,6 +4,7 @@ use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::forecast::{Driver, GoalSeason, KitchenForecast};
 use crate::output::report::Facts;
 use crate::output::table::Cell;
+use serde_json::json;
 
 /// Returns a row a week, and the goals beside them.
 pub(super) fn facts(found: &KitchenForecast, drivers: fn(&[Driver]) -> String) -> Facts {
@@ -48,14 +49,14 @@ pub(super) fn facts(found: &KitchenForecast, drivers: fn(&[Driver]) -> String) -
             Cell::text(drivers(&w.drivers)),
         ]);
     }
+    facts.beside("chance_any_over", json!(found.season.chance_any_over));
+    facts.beside("weeks_over_p50", json!(found.season.weeks_over.p50));
+    let cannot = found.unavoidable.as_ref();
     facts.beside(
-        "chance_any_over",
-        serde_json::json!(found.season.chance_any_over),
+        "unavoidable_chance",
+        json!(cannot.map_or(0.0, |u| u.chance)),
     );
-    facts.beside(
-        "weeks_over_p50",
-        serde_json::json!(found.season.weeks_over.p50),
-    );
+    facts.beside("unavoidable_hours", json!(cannot.map_or(0.0, |u| u.hours)));
     facts.beside(
         "goals",
         serde_json::Value::Array(found.goals.iter().map(goal_fact).collect()),
@@ -64,7 +65,7 @@ pub(super) fn facts(found: &KitchenForecast, drivers: fn(&[Driver]) -> String) -
 }
 
 fn goal_fact(goal: &GoalSeason) -> serde_json::Value {
-    serde_json::json!({
+    json!({
         "products": goal.products,
         "containers_wanted": goal.wanted,
         "containers_p10": goal.containers.p10,

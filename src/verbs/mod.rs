@@ -8,6 +8,9 @@ mod forecast;
 mod kitchen;
 mod kitchen_facts;
 mod said;
+mod sessions;
+mod sessions_card;
+mod sessions_facts;
 mod setting;
 mod shelf;
 mod shell;
@@ -50,6 +53,8 @@ enum Failure {
     Usage(String),
     /// A file or folder could not be read or written.
     File(String),
+    /// The program caught itself in a fault.
+    Ours(String),
 }
 
 /// Runs the program on its arguments: prints the answer or the faults, and says how it ended.
@@ -65,6 +70,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Week => week::run(&cli.shared),
         Verb::Stores => stores::run(&cli.shared),
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
+        Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
@@ -89,5 +95,6 @@ fn ended(answer: Result<Exit, Failure>) -> Exit {
         Err(Failure::Problems(text)) => deliver::complain(&text, Exit::BadInput),
         Err(Failure::File(text)) => deliver::complain(&text, Exit::BadInput),
         Err(Failure::Usage(text)) => deliver::complain(&text, Exit::WrongCommandLine),
+        Err(Failure::Ours(text)) => deliver::complain(&text, Exit::OurFault),
     }
 }

@@ -1,0 +1,123 @@
+//! How often, and how much, work cannot be done in time: the certificate of every season looked at, summed up.
+//!
+//! Knows seasons and stretches of days; how work is weighed stands in [`super::undoable`].
+
+use super::certificate::{self, Stretch, certify};
+use super::context::Context;
+use super::draw::KitchenDraw;
+use super::plan::bridge::{chosen_season, surplus};
+use super::undoable::{capacity_hours, work_lots};
+use crate::season::draw::SeasonDraw;
+use chrono::{NaiveDate, TimeDelta};
+
+/// Hours that are worth a word.
+const LEAST_HOURS: f64 = 0.25;
+/// Shares of seasons in which at least so much cannot be done, the first that comes to something being told.
+const SHARES: [f64; 3] = [0.5, 0.3, 0.1];
+
+/// What cannot be done in one season.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeasonUndoable {
+    /// Hours.
+    pub hours: f64,
+    /// The stretch with the greatest excess, if any.
+    pub worst: Option<Stretch>,
+}
+
+/// What cannot be done, over the seasons.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Unavoidable {
+    /// Share of seasons in which at least so many hours cannot be done.
+    pub chance: f64,
+    /// Hours.
+    pub hours: f64,
+    /// The worst stretch of the season that stands just at that share.
+    pub worst: Option<DatedStretch>,
+}
+
+/// A stretch of days in which more work falls due than can be done.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DatedStretch {
+    /// First day.
+    pub first: NaiveDate,
+    /// Last day, included.
+    pub last: NaiveDate,
+    /// Hours that can only be done in it.
+    pub due_hours: f64,
+    /// Hours it has.
+    pub have_hours: f64,
+}
+
+/// Puts dates to a stretch.
+#[must_use]
+pub fn dated_stretch(ctx: &Context, stretch: &Stretch) -> DatedStretch {
+    let date = |day: usize| ctx.calendar.first + TimeDelta::days(day as i64);
+    DatedStretch {
+        first: date(stretch.first),
+        last: date(stretch.last),
+        due_hours: stretch.due_hours,
+        have_hours: stretch.have_hours,
+    }
+}
+
+/// Finds what cannot be done in one season.
+#[must_use]
+pub fn of_season(ctx: &Context, season: &SeasonDraw, drawn: &KitchenDraw) -> SeasonUndoable {
+    let lots = work_lots(ctx, &surplus(ctx, season, drawn));
+    let capacity = capacity_hours(ctx);
+    let mut scratch = certificate::Scratch::default();
+    let hours = certificate::undoable_hours(&lots, &capacity, &mut scratch);
+    // The proof takes longer than the hours, and most seasons need none.
+    let worst = if hours < LEAST_HOURS {
+        None
+    } else {
+        let proof = certify(&lots, &capacity).proof;
+        proof
+            .into_iter()
+            .max_by(|a, b| a.excess_hours().total_cmp(&b.excess_hours()))
+    };
+    SeasonUndoable { hours, worst }
+}
+
+/// Sums up the seasons looked at; nothing if it comes to nothing in nine seasons of ten.
+#[must_use]
+pub fn unavoidable(ctx: &Context, seasons: &[SeasonUndoable]) -> Option<Unavoidable> {
+    let hours: Vec<f64> = seasons.iter().map(|s| s.hours).collect();
+    SHARES.into_iter().find_map(|chance| {
+        let season = &seasons[chosen_season(&hours, 1.0 - chance)?];
+        (season.hours >= LEAST_HOURS).then(|| Unavoidable {
+            chance,
+            hours: season.hours,
+            worst: season.worst.map(|stretch| dated_stretch(ctx, &stretch)),
+        })
+    })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use crate::kitchen::context::compile;
+    use crate::kitchen::fixture::{self, monday};
+
+    /// Ten seasons: six need nothing, four cannot do 1, 2, 3 and 8 hours. In 3 of 10 it is at least 2 hours.
+    #[test]
+    fn the_share_that_is_told_has_at_least_its_hours() {
+        let ctx = compile(&fixture::garden(), monday(), 14, monday());
+        let worst = Some(Stretch {
+            first: 3,
+            last: 6,
+            due_hours: 6.0,
+            have_hours: 4.0,
+        });
+        let season = |hours| SeasonUndoable { hours, worst };
+        let seasons = [0.0, 3.0, 0.0, 0.0, 1.0, 0.0, 8.0, 0.0, 2.0, 0.0].map(season);
+        let found = unavoidable(&ctx, &seasons).unwrap();
+        assert_eq!((found.chance, found.hours), (0.3, 2.0));
+        let at_least = seasons.iter().filter(|s| s.hours >= found.hours).count();
+        assert_eq!(at_least, 3);
+        assert_eq!(found.worst.unwrap().first, monday() + TimeDelta::days(3));
+        assert_eq!(unavoidable(&ctx, &[season(0.0); 10]), None);
+        assert_eq!(unavoidable(&ctx, &[]), None);
+    }
+}

@@ -1,0 +1,289 @@
+//! `putby sessions`: the coming processing days, what is made in each, and the proof of what cannot be done.
+//!
+//! `--card` prints one day's work on a page for the cook. No plan is shown that did not pass the checkers.
+
+use super::cli::Shared;
+use super::setting::Setting;
+use super::{Exit, Failure, deliver, kitchen, said, sessions_card, sessions_facts, shelf};
+use crate::garden::UnitSystem;
+use crate::garden::units::{Mass, Minutes};
+use crate::kitchen::context;
+use crate::kitchen::plan::solve::{Effort, Stage};
+use crate::kitchen::processing::{self, Asked, ProcessingDays};
+use crate::kitchen::unavoidable::DatedStretch;
+use crate::output::chart::hours::hours;
+use crate::output::report::Report;
+use crate::output::table::{Cell, Column, Table};
+use crate::output::{dates, rounding, text};
+use crate::season::plan;
+use chrono::NaiveDate;
+use clap::Args;
+
+/// Most seasons that a plan is chosen from and tested on; more make it no better.
+const MOST_SEASONS: u32 = 1000;
+/// Weeks planned unless asked otherwise.
+pub(super) const WEEKS: u16 = 8;
+/// Seasons in ten, of which the hours suffice, unless asked otherwise.
+pub(super) const SEASONS_IN_TEN: u8 = 7;
+/// Hours that are worth a word.
+const LEAST_HOURS: f64 = 0.125;
+
+/// How hard the planner tries for some weeks: fewer nodes than for a whole season, longer stretches in the bound.
+const COMING_WEEKS: Effort = Effort {
+    first: Stage {
+        nodes: 500,
+        ..Effort::USUAL.first
+    },
+    then: [
+        Stage {
+            nodes: 300,
+            sweeps: 2,
+            ..Effort::USUAL.then[0]
+        },
+        Stage {
+            sweeps: 0,
+            ..Effort::USUAL.then[1]
+        },
+        Stage {
+            nodes: 1000,
+            ..Effort::USUAL.then[2]
+        },
+    ],
+    bound_weeks: 5,
+    bound_nodes: 400,
+    ..Effort::USUAL
+};
+
+/// Arguments of `sessions`.
+#[derive(Debug, Clone, Args)]
+pub struct SessionsArgs {
+    /// Plan for the season whose hours suffice in N seasons of 10 [default: 7]
+    #[arg(long = "for", value_name = "N", default_value_t = SEASONS_IN_TEN, hide_default_value = true, value_parser = clap::value_parser!(u8).range(1..=9))]
+    seasons: u8,
+    /// Weeks to plan [default: 8]
+    #[arg(long, value_name = "N", default_value_t = WEEKS, hide_default_value = true, value_parser = clap::value_parser!(u16).range(1..=52))]
+    weeks: u16,
+    /// Print the page for the cook: of the day given, or of the next processing day
+    #[arg(long, value_name = "DATE", num_args = 0..=1)]
+    card: Option<Option<NaiveDate>>,
+}
+
+/// Runs the verb.
+pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Failure> {
+    let charted = deliver::chart_wanted(shared)?;
+    let mut setting = Setting::load(shared)?;
+    setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
+    let found = days(&setting, arguments.weeks, arguments.seasons)?;
+    let answer = match arguments.card {
+        Some(date) => sessions_card::report(&setting, &found, date)?,
+        None => report(&setting, &found, arguments),
+    };
+    deliver::report(&answer, &setting, shared, true)?;
+    if charted {
+        let (_, forecast) = kitchen::forecast(&setting);
+        let chart = kitchen::chart(&setting, &forecast, dates_of(&found));
+        deliver::chart(&hours(&chart), shared)?;
+    }
+    Ok(Exit::Done)
+}
+
+/// Plans the processing days of the coming weeks for a season whose hours suffice in so many seasons of ten.
+///
+/// # Errors
+/// If a checker finds a fault in the plan.
+pub(super) fn days(
+    setting: &Setting,
+    weeks: u16,
+    seasons_in_ten: u8,
+) -> Result<ProcessingDays, Failure> {
+    let garden = &setting.garden;
+    let mut draws = setting.draws;
+    draws.draws = draws.draws.min(MOST_SEASONS);
+    let plan = plan::compile(garden, setting.as_of);
+    let horizon = plan.horizon();
+    let ctx = context::compile(garden, horizon.first, horizon.days, setting.as_of);
+    let seasons = processing::seasons(&plan, &ctx, &draws, weeks);
+    let asked = Asked {
+        share: f64::from(seasons_in_ten) / 10.0,
+        weeks,
+        effort: COMING_WEEKS,
+    };
+    processing::processing_days(garden, &ctx, &seasons, asked).map_err(|faults| {
+        Failure::Ours(format!(
+            "This plan did not pass the program's own checks and is not shown; that is a fault of the program, \
+             not of your files. Please report it with these lines:\n  {}",
+            faults.join("\n  ")
+        ))
+    })
+}
+
+/// Returns the planned days.
+pub(super) fn dates_of(found: &ProcessingDays) -> Vec<NaiveDate> {
+    found.cards.iter().map(|card| card.date).collect()
+}
+
+fn report(setting: &Setting, found: &ProcessingDays, arguments: &SessionsArgs) -> Report {
+    let garden = &setting.garden;
+    let mut report = Report::default();
+    report.heading(format!("Processing days: {}", garden.name));
+    report.text(summary(found, arguments));
+    if !found.cards.is_empty() {
+        report.table(table(setting, found));
+        report.text(quality(found, garden.show.units));
+    }
+    if let Some(proof) = proof(found) {
+        report.text(proof);
+    }
+    let made = found.work.iter().flatten().map(|w| w.product);
+    report.points(shelf::cautions(garden, made));
+    report.points(said::assumed(garden, &[]));
+    report.facts = sessions_facts::facts(setting, found);
+    report
+}
+
+/// The answer in two or three sentences.
+fn summary(found: &ProcessingDays, arguments: &SessionsArgs) -> String {
+    let until = dates::day(found.end.pred_opt().unwrap_or(found.end));
+    let mut sentences = Vec::new();
+    if found.cards.is_empty() {
+        sentences.push(if found.any_hours {
+            format!("Until {until} there is nothing to put by.")
+        } else {
+            format!("Until {until} the kitchen is open on no day, so no session can be held.")
+        });
+    } else {
+        let minutes: f64 = found.cards.iter().map(|c| c.length.min_value()).sum();
+        sentences.push(format!(
+            "{} until {until}, {} of work in all; the next is {}.",
+            rounding::counted(found.cards.len(), "processing day", "processing days"),
+            rounding::hours(Minutes::from_min(minutes)),
+            dates::day(found.cards[0].date),
+        ));
+    }
+    sentences.push(format!(
+        "Planned for a season that asks for at least as many hours in these weeks as {}.",
+        rounding::seasons_in_ten(f64::from(arguments.seasons) / 10.0)
+    ));
+    if found.cards.is_empty() && found.later_min > 0.0 {
+        sentences.push("Later weeks ask for the kitchen: see `putby kitchen`, or plan further ahead with --weeks.".to_owned());
+    }
+    sentences.join(" ")
+}
+
+fn table(setting: &Setting, found: &ProcessingDays) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("date", "Day"),
+        Column::measured("minutes", "Takes"),
+        Column::measured("capacity_minutes", "There is"),
+        Column::figure("chance_over", "Too long in"),
+        Column::text("product", "Make, in this order"),
+        Column::text("crops", "From"),
+        Column::figure("containers", "Fill"),
+        Column::text("best_by", "Best by"),
+        Column::text("last_day", "Last day"),
+    ]);
+    for row in sessions_facts::rows(setting, found) {
+        let first = row.order == 1;
+        let once = |cell: Cell| if first { cell } else { Cell::text("") };
+        let units = setting.garden.show.units;
+        let from: Vec<String> = (row.crops.iter())
+            .map(|(name, kg)| format!("{name} {}", rounding::mass(Mass::from_kg(*kg), units)))
+            .collect();
+        table.push(vec![
+            once(Cell::Date(row.date)),
+            once(Cell::Hours(row.length)),
+            once(Cell::Hours(row.open)),
+            once(if row.chance_over >= 0.05 {
+                Cell::Chance(row.chance_over)
+            } else {
+                Cell::Empty
+            }),
+            Cell::text(row.product),
+            Cell::text(from.join(", ")),
+            Cell::text(sessions_facts::halves(row.containers)),
+            said::unbroken(&dates::short(row.best_by)),
+            said::unbroken(&dates::short(row.last_day)),
+        ]);
+    }
+    table.note(
+        "Too long in: seasons in 10 that bring more for that day than it has time for. Best by and last day: of the \
+         food that was picked first.",
+    );
+    table
+}
+
+/// Says how good the plan is, and no more than the bound tells.
+fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
+    let planned = &found.planned;
+    let mut sentences = vec![match planned.bound.map(|bound| planned.price - bound) {
+        Some(gap) if gap <= sessions_facts::BEST_MIN => {
+            "This plan is the best possible.".to_owned()
+        }
+        Some(gap) => format!(
+            "This plan is within {} minutes of the best possible; waste and stale food count as minutes too.",
+            rounding::decimals((gap / 5.0).ceil() * 5.0, 0)
+        ),
+        None => "How far this plan is from the best possible is not known.".to_owned(),
+    }];
+    sentences.push(format!(
+        "{} of {} stretches of weeks solved on the way were proven best.",
+        planned.proven, planned.stretches
+    ));
+    let late = Mass::from_kg(found.late_kg);
+    if late.lb() >= 0.25 {
+        sentences.push(format!(
+            "Over all seasons {} on average would come to these days and find no time.",
+            rounding::mass(late, units)
+        ));
+    }
+    sentences.join(" ")
+}
+
+/// What cannot be done, stretch by stretch.
+fn proof(found: &ProcessingDays) -> Option<String> {
+    if found.undoable_hours < LEAST_HOURS {
+        return None;
+    }
+    let figure = |hours: f64| rounding::hours(Minutes::from_hours(hours));
+    let mut reasons: Vec<String> = (found.proof.iter())
+        .filter(|s| s.due_hours - s.have_hours >= LEAST_HOURS)
+        .map(stretch)
+        .collect();
+    if found.no_day_hours >= LEAST_HOURS {
+        reasons.push(format!(
+            "{} of canning come in loads longer than any day they could be done on",
+            figure(found.no_day_hours)
+        ));
+    }
+    Some(format!(
+        "In such a season {} of work cannot be done in time, however it is ordered: {}.",
+        figure(found.undoable_hours),
+        reasons.join("; ")
+    ))
+}
+
+/// Says a stretch in words: "from Mon 14 Sep to Sun 27 Sep 11½ h fall due and 7 h exist".
+pub(super) fn stretch(s: &DatedStretch) -> String {
+    let figure = |hours: f64| rounding::hours(Minutes::from_hours(hours));
+    let due = figure(s.due_hours);
+    let have = if s.have_hours > 0.0 {
+        format!("{} exist", figure(s.have_hours))
+    } else {
+        "none exist".to_owned()
+    };
+    if s.first == s.last {
+        format!("on {} {due} fall due and {have}", dates::day(s.first))
+    } else {
+        format!(
+            "from {} to {} {due} fall due and {have}",
+            dates::day(s.first),
+            dates::day(s.last)
+        )
+    }
+}
+
+/// Says which days are planned, for a message.
+pub(super) fn named_days(found: &ProcessingDays) -> String {
+    let days: Vec<String> = found.cards.iter().map(|c| dates::day(c.date)).collect();
+    text::list(&days)
+}

@@ -20,6 +20,7 @@ mod household;
 mod keys;
 mod kitchen;
 pub mod loader;
+pub mod logbook;
 mod methods;
 mod names;
 mod needs;

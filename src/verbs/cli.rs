@@ -6,6 +6,8 @@ use std::path::PathBuf;
 
 /// Verbs in the groups in which the help lists them.
 const VERBS_BY_SEASON: &str = "\
+every day
+  log       write down what was picked, put by, used or ended
 each week
   kitchen   hours the kitchen needs each week against the hours you have
 each season
@@ -87,6 +89,11 @@ pub enum Format {
 /// The verbs.
 #[derive(Debug, Clone, Subcommand)]
 pub enum Verb {
+    /// Write down what was picked, put by, used, ended or measured
+    #[command(
+        after_help = "Examples:\n  putby log picked sat beans 2.5 lb, kale 2 bunches, okra '1 bowl'\n  putby log put 3 frozen beans\n  putby log ended zucchini\n  putby log frost last night 29 F\n  putby log took 95 min\n  putby log undo"
+    )]
+    Log(super::log::LogArgs),
     /// Show hours the kitchen needs each week against the hours you have
     #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
     Kitchen(super::kitchen::KitchenArgs),

@@ -6,6 +6,7 @@ mod deliver;
 mod forecast;
 mod kitchen;
 mod kitchen_facts;
+mod log;
 mod said;
 mod setting;
 mod start;
@@ -49,6 +50,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Err(error) => return deliver::command_line(&error),
     };
     let answer = match &cli.verb {
+        Verb::Log(arguments) => log::run(&cli.shared, arguments),
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),

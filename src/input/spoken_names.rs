@@ -24,14 +24,21 @@ pub(super) enum CropSaid {
 ///
 /// Where no name stands in full, the last word of a planted crop's name is enough: "beans" are bush beans if those grow.
 pub(super) fn find_crop(phrase: &mut Phrase, garden: &Garden) -> CropSaid {
-    match find_name(phrase, garden, |_, crop| names_of(crop).map(name_words).collect()) {
+    match find_name(phrase, garden, |_, crop| {
+        names_of(crop).map(name_words).collect()
+    }) {
         CropSaid::No => {
             let planted: Vec<CropId> = garden.plantings.iter().map(|p| p.crop).collect();
             find_name(phrase, garden, |id, crop| {
                 let last = |name| name_words(name).into_iter().next_back();
-                let shortened = names_of(crop).filter_map(last).filter(|word| word.len() > 2);
+                let shortened = names_of(crop)
+                    .filter_map(last)
+                    .filter(|word| word.len() > 2);
                 let wanted = planted.contains(&id);
-                shortened.filter(|_| wanted).map(|word| vec![word]).collect()
+                shortened
+                    .filter(|_| wanted)
+                    .map(|word| vec![word])
+                    .collect()
             })
         }
         found => found,

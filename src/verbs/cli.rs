@@ -13,6 +13,8 @@ each week
 each season
   when      first and last picking of every planting, and what ends it
   forecast  what will be ready, week by week, per crop
+each winter
+  compare   forecast against what was picked
 any time
   start     write the files of a new garden
   check     find every fault in the files at once
@@ -103,6 +105,9 @@ pub enum Verb {
     /// Show what will be ready, week by week
     #[command(after_help = "Example:\n  putby forecast --by planting --sample")]
     Forecast(super::forecast::ForecastArgs),
+    /// Show what was forecast against what was picked
+    #[command(after_help = "Example:\n  putby compare --sample --origin 2026-03-02,2026-06-01")]
+    Compare(super::compare::CompareArgs),
     /// Write the files of a new garden; never over existing ones
     #[command(after_help = "Example:\n  putby -g mygarden start")]
     Start(super::start::StartArgs),

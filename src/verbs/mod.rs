@@ -2,6 +2,9 @@
 
 mod check;
 pub mod cli;
+mod compare;
+mod compare_facts;
+mod compare_words;
 mod deliver;
 mod forecast;
 mod kitchen;
@@ -55,6 +58,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
+        Verb::Compare(arguments) => compare::run(&cli.shared, arguments),
         Verb::Check => check::run(&cli.shared),
         Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
     };

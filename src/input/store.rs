@@ -248,7 +248,7 @@ fn lines(rows: &[NewRow], columns: &[String], separator: char, line_end: &str) -
 }
 
 /// Quotes a cell where reading it back would else go wrong.
-fn quoted(value: &str, separator: char) -> String {
+pub(super) fn quoted(value: &str, separator: char) -> String {
     let value: String = value
         .chars()
         .map(|c| if c.is_control() { ' ' } else { c })

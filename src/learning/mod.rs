@@ -6,7 +6,7 @@
 //! - Scores: [`accuracy`], [`band`], [`crps`], [`coverage`], [`pit`], [`bootstrap`].
 //! - The record: [`record`] (weeks), [`outcome`] (plantings), from which [`compare`] and [`horizon`] judge forecasts
 //!   as [`known_at`] makes them.
-//! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`learn`].
+//! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`seasons`], [`learn`].
 //! - Learning within the season: [`in_season`].
 
 pub mod accuracy;
@@ -30,6 +30,7 @@ pub mod naive;
 pub mod outcome;
 pub mod pit;
 pub mod record;
+pub mod seasons;
 pub mod spread;
 mod visits;
 

@@ -15,6 +15,7 @@ each season
   forecast  what will be ready, week by week, per crop
 each winter
   compare   forecast against what was picked
+  learn     what your record says the numbers should be
 any time
   start     write the files of a new garden
   check     find every fault in the files at once
@@ -108,6 +109,9 @@ pub enum Verb {
     /// Show what was forecast against what was picked
     #[command(after_help = "Example:\n  putby compare --sample --origin 2026-03-02,2026-06-01")]
     Compare(super::compare::CompareArgs),
+    /// Show what your record says the numbers should be
+    #[command(after_help = "Example:\n  putby learn --sample")]
+    Learn(super::learn::LearnArgs),
     /// Write the files of a new garden; never over existing ones
     #[command(after_help = "Example:\n  putby -g mygarden start")]
     Start(super::start::StartArgs),

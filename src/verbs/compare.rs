@@ -169,7 +169,13 @@ fn crops(garden: &Garden, found: &Comparison) -> Table {
                 mass(season.forecast.p90),
                 garden.show.units,
             )),
-            Cell::text(ran(season.picked_kg, season.forecast.p50)),
+            Cell::text(if season.forecast.p50 > 0.0 {
+                ran(season.picked_kg, season.forecast.p50)
+            } else if season.in_band {
+                "within the range".to_owned()
+            } else {
+                "above the range".to_owned()
+            }),
             if held.cases == 0 {
                 Cell::Empty
             } else {

@@ -9,6 +9,7 @@ mod deliver;
 mod forecast;
 mod kitchen;
 mod kitchen_facts;
+mod learn;
 mod log;
 mod said;
 mod setting;
@@ -59,6 +60,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Compare(arguments) => compare::run(&cli.shared, arguments),
+        Verb::Learn(arguments) => learn::run(&cli.shared, arguments),
         Verb::Check => check::run(&cli.shared),
         Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
     };

@@ -47,13 +47,12 @@ pub fn open(folder: &Path) -> Result<Logbook, Vec<Problem>> {
 ///
 /// Shape: one result an entry.
 #[must_use]
-pub fn sound(book: &Logbook, entries: &[Entry]) -> Vec<Result<(), Problem>> {
-    let loads = |entries: &[Entry]| {
-        load_files(&with(book, entries)).map_err(|problems| {
-            problems.into_iter().next().unwrap_or_else(|| {
-                Problem::of_file(Kind::Unwritable, "picked.csv", "it does not fit in")
-            })
-        })
+pub fn sound(book: &Logbook, entries: &[Entry]) -> Vec<Result<(), Box<Problem>>> {
+    let loads = |entries: &[Entry]| match load_files(&with(book, entries)) {
+        Ok(_) => Ok(()),
+        Err(problems) => Err(Box::new(problems.into_iter().next().unwrap_or_else(|| {
+            Problem::of_file(Kind::Unwritable, "picked.csv", "it does not fit in")
+        }))),
     };
     if loads(entries).is_ok() {
         return entries.iter().map(|_| Ok(())).collect();
@@ -63,7 +62,7 @@ pub fn sound(book: &Logbook, entries: &[Entry]) -> Vec<Result<(), Problem>> {
         .iter()
         .map(|entry| {
             kept.push(entry.clone());
-            loads(&kept).map(|_| ()).inspect_err(|_| {
+            loads(&kept).inspect_err(|_| {
                 kept.pop();
             })
         })

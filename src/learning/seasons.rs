@@ -14,7 +14,7 @@ use crate::garden::record::Picked;
 use crate::garden::week::Week;
 use crate::season::ensemble::{self, Settings};
 use crate::season::plan::{self, Plan};
-use crate::season::windows::windows;
+use crate::season::windows::{DateSpread, windows};
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
 
@@ -27,13 +27,7 @@ pub fn evidence(garden: &Garden, as_of: NaiveDate, settings: &Settings) -> Evide
     let rows = with_counted_bags(garden);
     let records: Vec<PlantingRecord> = plantings(garden, &rows, as_of);
     let begun = |record: &&PlantingRecord| garden.planting(record.planting).start() <= as_of;
-    let mut found = Evidence {
-        failures: of_failures(
-            garden,
-            &records.iter().filter(begun).copied().collect::<Vec<_>>(),
-        ),
-        ..Evidence::default()
-    };
+    let mut found = Evidence::default();
     let seasons: BTreeSet<i32> = records.iter().filter(begun).map(|r| r.season).collect();
     for season in seasons {
         let of_season: Vec<PlantingRecord> = records
@@ -50,7 +44,16 @@ pub fn evidence(garden: &Garden, as_of: NaiveDate, settings: &Settings) -> Evide
         found.yields.extend(yields(
             garden, &plan, &rows, &of_season, season, as_of, settings,
         ));
-        found.days.extend(days(garden, &plan, &of_season, settings));
+        // A planting is heard only when even a late one would have been picked: else the early ones alone would speak.
+        let windows = windows(&plan, settings);
+        let due: Vec<(PlantingRecord, DateSpread)> = of_season
+            .iter()
+            .filter_map(|record| Some((*record, windows.get(record.planting.0)?.first?)))
+            .filter(|(_, first)| first.p90 <= as_of)
+            .collect();
+        let heard: Vec<PlantingRecord> = due.iter().map(|(record, _)| *record).collect();
+        found.failures.extend(of_failures(garden, &heard));
+        found.days.extend(days(garden, &due));
     }
     found
 }
@@ -98,24 +101,16 @@ fn yields(
         .collect()
 }
 
-/// Returns what one season's first pickings say of days to maturity.
-fn days(
-    garden: &Garden,
-    plan: &Plan,
-    of_season: &[PlantingRecord],
-    settings: &Settings,
-) -> Vec<DaysEvidence> {
-    let windows = windows(plan, settings);
-    of_season
-        .iter()
-        .filter_map(|record| {
+/// Returns what one season's first pickings say of days to maturity, beside the days on which they were forecast.
+fn days(garden: &Garden, due: &[(PlantingRecord, DateSpread)]) -> Vec<DaysEvidence> {
+    due.iter()
+        .filter_map(|(record, forecast)| {
             let planting = garden.planting(record.planting);
             let since = |day: NaiveDate| (day - planting.start()).num_days() as f64;
-            let forecast = windows.get(record.planting.0)?.first?.p50;
             of_days(
                 planting.crop,
                 record,
-                since(forecast),
+                since(forecast.p50),
                 since(record.first?.date),
             )
         })

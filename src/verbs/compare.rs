@@ -9,6 +9,7 @@ use crate::garden::Garden;
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
 use crate::learning::compare::{Comparison, compare};
+use crate::learning::coverage::Coverage;
 use crate::learning::horizon::{AheadScores, by_weeks_ahead};
 use crate::learning::known_at::{known_at, season_start};
 use crate::learning::naive::even_windows;
@@ -158,7 +159,6 @@ fn crops(garden: &Garden, found: &Comparison) -> Table {
     for crop in &found.crops {
         let Some(season) = crop.season else { continue };
         let mass = |kg| Mass::from_kg(kg);
-        let held = &crop.scores.coverage;
         table.push(vec![
             Cell::text(garden.crop(crop.crop).name.clone()),
             Cell::Count(crop.scores.weeks as i64),
@@ -176,15 +176,19 @@ fn crops(garden: &Garden, found: &Comparison) -> Table {
             } else {
                 "above the range".to_owned()
             }),
-            if held.cases == 0 {
-                Cell::Empty
-            } else {
-                said::unbroken(&format!("{} of {}", held.hits, held.cases))
-            },
+            held(&crop.scores.coverage),
         ]);
     }
     table.note("The bands of a week count only where their low end is above nothing.");
     table
+}
+
+/// Says how many bands held; nothing where none can be judged.
+fn held(coverage: &Coverage) -> Cell {
+    if coverage.cases == 0 {
+        return Cell::Empty;
+    }
+    said::unbroken(&format!("{} of {}", coverage.hits, coverage.cases))
 }
 
 /// What a week adds up to over all crops.
@@ -268,10 +272,7 @@ fn by_distance(ahead: &[AheadScores]) -> Table {
             mass(scores.picked_kg),
             mass(scores.forecast_kg),
             Cell::text(ran(scores.picked_kg, scores.forecast_kg)),
-            said::unbroken(&format!(
-                "{} of {}",
-                scores.coverage.hits, scores.coverage.cases
-            )),
+            held(&scores.coverage),
         ]);
     }
     table

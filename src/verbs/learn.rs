@@ -54,6 +54,8 @@ pub(super) fn run(shared: &Shared, arguments: &LearnArgs) -> Result<Exit, Failur
             write(shared, &files, &learned(&base, &proposals, &changes))?
         };
         report.text(words);
+    } else if !changes.is_empty() && !shared.sample {
+        report.text("`putby learn --write` puts the proposed numbers into crops.csv.");
     }
     deliver::report(&report, &setting, shared, true)?;
     Ok(Exit::Done)
@@ -122,7 +124,7 @@ fn report(garden: &Garden, proposals: &[Proposal], changes: &[&Proposal]) -> Rep
     }
     if !changes.is_empty() {
         report.table(table(garden, changes));
-        report.text("A weight of 0 keeps the built-in number, of 1 believes your seasons alone. `putby learn --write` puts the proposed numbers into crops.csv.");
+        report.text("A weight of 0 keeps the built-in number, of 1 believes your seasons alone.");
     }
     let mut facts = Facts::new(&[
         "crop", "field", "built_in", "before", "after", "seen", "weight", "seasons",

@@ -66,14 +66,15 @@ pub fn with_learned(own: Option<&[u8]>, learned: &[Learned]) -> String {
     let header = columns(CROPS)[0];
     let own = own.unwrap_or(header.as_bytes());
     let grown = grown(own, learned);
-    edited(grown.as_bytes(), |name, column, old| {
+    let laid_in = edited(grown.as_bytes(), |name, column, old| {
         let new = learned.iter().find(|l| plain(&l.crop) == plain(name))?;
         if column == "note" {
             return Some(remarked(old, &new.seasons));
         }
         let cell = new.cells.iter().find(|(c, _)| *c == column);
         cell.map(|(_, value)| value.clone())
-    })
+    });
+    formed(laid_in, own)
 }
 
 /// Puts the remark behind a note, in the place of an earlier one.
@@ -198,14 +199,18 @@ fn edited(content: &[u8], change: impl Fn(&str, &str, &str) -> Option<String>) -
         }
     }
     out.push_str(&parts.text[at..]);
-    let has = |mark: &[u8]| content.windows(mark.len()).any(|w| w == mark);
-    if has(b"\r\n") {
-        out = out.replace('\n', "\r\n");
-    }
-    if content.starts_with("\u{FEFF}".as_bytes()) {
-        out.insert(0, '\u{FEFF}');
-    }
     out
+}
+
+/// Gives a text the line ends and the byte-order mark that a file had.
+fn formed(mut text: String, like: &[u8]) -> String {
+    if like.windows(2).any(|w| w == b"\r\n") {
+        text = text.replace('\n', "\r\n");
+    }
+    if like.starts_with("\u{FEFF}".as_bytes()) {
+        text.insert(0, '\u{FEFF}');
+    }
+    text
 }
 
 #[cfg(test)]

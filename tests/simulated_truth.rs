@@ -3,8 +3,9 @@
 //!
 //! Everything is made up on plain arrays: six crops with a season's shape, weather that shifts them all, crop factors that
 //! are lognormal and hang together, plantings that fail, a frost that ends them. The truth is one more draw.
-//! The short study runs with the tests; `cargo test --release --test simulated_truth -- --ignored --nocapture` runs the
-//! long one (200 gardens, three seasons each) and prints its figures.
+//! The short study runs with the tests; with `PUTBY_LONG` set in the environment the long ones (200 gardens, three seasons
+//! each) run too: `PUTBY_LONG=1 cargo test --release --test simulated_truth -- --nocapture` prints their figures. Without
+//! it they return at once.
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 use putby::garden::crop::CropId;
@@ -306,17 +307,26 @@ fn short_study() {
     check(&study(30, 3, 400, 14));
 }
 
+/// Says whether the long studies are wanted.
+fn long() -> bool {
+    std::env::var_os("PUTBY_LONG").is_some()
+}
+
 #[test]
-#[ignore = "the long study: half a minute"]
 fn long_study() {
+    if !long() {
+        return;
+    }
     let found = study(200, 3, 1000, 14);
     print(&found);
     check(&found);
 }
 
 #[test]
-#[ignore = "the long study: half a minute"]
 fn long_study_of_other_weeks() {
+    if !long() {
+        return;
+    }
     for from in [8, 11, 18] {
         let found = study(40, 3, 1000, from);
         println!("pickings up to week {from}");

@@ -19,7 +19,9 @@ mod header;
 mod household;
 mod keys;
 mod kitchen;
+pub mod learned;
 pub mod loader;
+pub mod logbook;
 mod methods;
 mod names;
 mod needs;
@@ -53,3 +55,11 @@ mod units;
 mod weather;
 
 pub use loader::{Files, load, load_files};
+
+/// Reads the files of a folder without understanding them.
+///
+/// # Errors
+/// One problem if there is no such folder.
+pub fn read_files(folder: &std::path::Path) -> Result<Files, Vec<problem::Problem>> {
+    folder::read(folder)
+}

@@ -21,12 +21,47 @@ pub(super) enum CropSaid {
 }
 
 /// Finds the first crop named, the longest name that fits, and uses its words up.
+///
+/// Where no name stands in full, the last word of a planted crop's name is enough: "beans" are bush beans if those grow.
 pub(super) fn find_crop(phrase: &mut Phrase, garden: &Garden) -> CropSaid {
+    match find_name(phrase, garden, |_, crop| {
+        names_of(crop).map(name_words).collect()
+    }) {
+        CropSaid::No => {
+            let planted: Vec<CropId> = garden.plantings.iter().map(|p| p.crop).collect();
+            find_name(phrase, garden, |id, crop| {
+                let last = |name| name_words(name).into_iter().next_back();
+                let shortened = names_of(crop)
+                    .filter_map(last)
+                    .filter(|word| word.len() > 2);
+                let wanted = planted.contains(&id);
+                shortened
+                    .filter(|_| wanted)
+                    .map(|word| vec![word])
+                    .collect()
+            })
+        }
+        found => found,
+    }
+}
+
+/// Finds the first place where one of the crops' names stands, given by their words.
+fn find_name(
+    phrase: &mut Phrase,
+    garden: &Garden,
+    names: impl Fn(CropId, &Crop) -> Vec<Vec<String>>,
+) -> CropSaid {
+    let names: Vec<Vec<Vec<String>>> = garden
+        .crops
+        .iter()
+        .enumerate()
+        .map(|(i, crop)| names(CropId(i), crop))
+        .collect();
     for place in 0..phrase.words.len() {
         let mut best: (usize, Vec<CropId>) = (0, Vec::new());
-        for (i, crop) in garden.crops.iter().enumerate() {
-            let length = names_of(crop)
-                .map(name_words)
+        for (i, names) in names.iter().enumerate() {
+            let length = names
+                .iter()
                 .filter(|words| phrase.matches(place, words))
                 .map(|words| words.len())
                 .max()

@@ -75,9 +75,7 @@ pub fn append_rows(
     rows: &[NewRow],
 ) -> Result<(), Box<Problem>> {
     let Some(known) = known else {
-        let names: Vec<String> = columns.iter().map(|c| (*c).to_owned()).collect();
-        let content = names.join(",") + "\n" + &lines(rows, &names, ',', "\n");
-        return create_new(path, content.as_bytes());
+        return create_new(path, begun(columns, rows).as_bytes());
     };
     let text = std::str::from_utf8(known).map_err(|_| {
         Box::new(
@@ -89,6 +87,50 @@ pub fn append_rows(
             .hint("save it once as CSV UTF-8"),
         )
     })?;
+    let growth = growth(text, rows);
+    if growth.columns.is_empty() {
+        append(path, known, growth.tail.as_bytes())
+    } else {
+        replace(path, known, growth.joined(text).as_bytes())
+    }
+}
+
+/// Returns the content that a file has after [`append_rows`]; none if it is not UTF-8.
+#[must_use]
+pub(crate) fn grown(known: Option<&[u8]>, columns: &[&str], rows: &[NewRow]) -> Option<String> {
+    match known {
+        Some(known) => {
+            let text = std::str::from_utf8(known).ok()?;
+            Some(growth(text, rows).joined(text))
+        }
+        None => Some(begun(columns, rows)),
+    }
+}
+
+/// Writes a file of rows from nothing.
+fn begun(columns: &[&str], rows: &[NewRow]) -> String {
+    let names: Vec<String> = columns.iter().map(|c| (*c).to_owned()).collect();
+    names.join(",") + "\n" + &lines(rows, &names, ',', "\n")
+}
+
+/// What rows add to a file.
+struct Growth {
+    /// Bytes up to the end of the header line.
+    header_end: usize,
+    /// Columns to add to the header, each behind its separator; mostly none.
+    columns: String,
+    /// Lines to add at the end.
+    tail: String,
+}
+
+impl Growth {
+    fn joined(&self, text: &str) -> String {
+        let (head, rest) = text.split_at(self.header_end);
+        [head, &self.columns, rest, &self.tail].concat()
+    }
+}
+
+fn growth(text: &str, rows: &[NewRow]) -> Growth {
     let mut form = Form::of(text);
     let missing: Vec<&str> = rows
         .iter()
@@ -96,29 +138,24 @@ pub fn append_rows(
         .filter(|(column, value)| !value.is_empty() && !form.columns.contains(column))
         .map(|(column, _)| column.as_str())
         .collect();
-    let mut content = String::new();
+    let mut columns = String::new();
     for column in missing {
         if !form.columns.iter().any(|c| c == column) {
             form.columns.push(column.to_owned());
-            content.push(form.separator);
-            content.push_str(column);
+            columns.push(form.separator);
+            columns.push_str(column);
         }
     }
-    let widened = !content.is_empty();
     let mut tail = String::new();
     if !text.is_empty() && !text.ends_with(['\n', '\r']) {
         tail.push_str(form.line_end);
     }
     tail.push_str(&lines(rows, &form.columns, form.separator, form.line_end));
-    if widened {
-        let (head, rest) = text.split_at(form.header_end);
-        return replace(
-            path,
-            known,
-            [head, &content, rest, &tail].concat().as_bytes(),
-        );
+    Growth {
+        header_end: form.header_end,
+        columns,
+        tail,
     }
-    append(path, known, tail.as_bytes())
 }
 
 /// Appends bytes in one write.
@@ -211,7 +248,7 @@ fn lines(rows: &[NewRow], columns: &[String], separator: char, line_end: &str) -
 }
 
 /// Quotes a cell where reading it back would else go wrong.
-fn quoted(value: &str, separator: char) -> String {
+pub(super) fn quoted(value: &str, separator: char) -> String {
     let value: String = value
         .chars()
         .map(|c| if c.is_control() { ' ' } else { c })

@@ -6,6 +6,7 @@
 use super::draws::WeeklyDraws;
 use crate::garden::Garden;
 use crate::garden::crop::CropId;
+use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 use crate::season::draw::SeasonDraw;
 
@@ -50,9 +51,17 @@ impl Gathered {
 
     /// Adds the next draw. Amounts beyond the last week are left out.
     pub fn push(&mut self, draw: &SeasonDraw) {
+        self.push_where(draw, |_| true);
+    }
+
+    /// Adds the next draw, of the wanted plantings only.
+    pub fn push_where(&mut self, draw: &SeasonDraw, wanted: impl Fn(PlantingId) -> bool) {
         let from = self.kg.len();
         self.kg.resize(from + self.crops.len() * self.weeks, 0.0);
         for ready in &draw.ready {
+            if !wanted(PlantingId(ready.planting as usize)) {
+                continue;
+            }
             let (main, second) = self.places[ready.planting as usize];
             let food = if ready.second { second } else { Some(main) };
             let week = usize::from(ready.day / 7);

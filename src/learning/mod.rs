@@ -4,8 +4,9 @@
 //! files, kitchens or text. What cannot be computed is `None`, never a not-a-number.
 //!
 //! - Scores: [`accuracy`], [`band`], [`crps`], [`coverage`], [`pit`], [`bootstrap`].
-//! - The record: [`record`] (weeks), [`outcome`] (plantings), from which [`compare`] and [`horizon`] judge forecasts.
-//! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`learn`].
+//! - The record: [`record`] (weeks), [`outcome`] (plantings), from which [`compare`] and [`horizon`] judge forecasts
+//!   as [`known_at`] makes them.
+//! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`seasons`], [`learn`].
 //! - Learning within the season: [`in_season`].
 
 pub mod accuracy;
@@ -21,12 +22,15 @@ pub mod evidence;
 pub mod failure;
 pub mod gather;
 pub mod horizon;
+
 pub mod in_season;
+pub mod known_at;
 pub mod learn;
 pub mod naive;
 pub mod outcome;
 pub mod pit;
 pub mod record;
+pub mod seasons;
 pub mod spread;
 mod visits;
 

@@ -8,6 +8,7 @@ use std::path::PathBuf;
 const VERBS_BY_SEASON: &str = "\
 every day
   (none) or week  this week and next on one screen: waiting, pick, put by, sow, getting old
+  log             write down what was picked, put by, used or ended
 each week
   kitchen         hours the kitchen needs each week against the hours you have
   sessions        the coming processing days: what to put by on which, and what cannot be done
@@ -15,6 +16,9 @@ each week
 each season
   when            first and last picking of every planting, and what ends it
   forecast        what will be ready, week by week, per crop
+each winter
+  compare         forecast against what was picked
+  learn           what your record says the numbers should be
 any time
   start           write the files of a new garden
   check           find every fault in the files at once
@@ -104,6 +108,11 @@ pub enum Verb {
     /// Show what is put by, what will be against your goals, freezer room, jars and lids
     #[command(after_help = "Example:\n  putby stores --sample")]
     Stores,
+    /// Write down what was picked, put by, used, ended or measured
+    #[command(
+        after_help = "Examples:\n  putby log picked sat beans 2.5 lb, kale 2 bunches, okra '1 bowl'\n  putby log put 3 frozen beans\n  putby log ended zucchini\n  putby log frost last night 29 F\n  putby log took 95 min\n  putby log undo"
+    )]
+    Log(super::log::LogArgs),
     /// Show hours the kitchen needs each week against the hours you have
     #[command(after_help = "Example:\n  putby kitchen --sample --chart hours.svg")]
     Kitchen(super::kitchen::KitchenArgs),
@@ -116,6 +125,12 @@ pub enum Verb {
     /// Show what will be ready, week by week
     #[command(after_help = "Example:\n  putby forecast --by planting --sample")]
     Forecast(super::forecast::ForecastArgs),
+    /// Show what was forecast against what was picked
+    #[command(after_help = "Example:\n  putby compare --sample --origin 2026-03-02,2026-06-01")]
+    Compare(super::compare::CompareArgs),
+    /// Show what your record says the numbers should be
+    #[command(after_help = "Example:\n  putby learn --sample")]
+    Learn(super::learn::LearnArgs),
     /// Write the files of a new garden; never over existing ones
     #[command(after_help = "Example:\n  putby -g mygarden start")]
     Start(super::start::StartArgs),

@@ -2,11 +2,16 @@
 
 mod check;
 pub mod cli;
+mod compare;
+mod compare_facts;
+mod compare_words;
 mod deliver;
 mod fault;
 mod forecast;
 mod kitchen;
 mod kitchen_facts;
+mod learn;
+mod log;
 mod said;
 mod sessions;
 mod sessions_card;
@@ -69,12 +74,15 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     ended(match verb {
         Verb::Week => week::run(&cli.shared),
         Verb::Stores => stores::run(&cli.shared),
+        Verb::Log(arguments) => log::run(&cli.shared, arguments),
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Check(arguments) => check::run(&cli.shared, arguments),
+        Verb::Compare(arguments) => compare::run(&cli.shared, arguments),
+        Verb::Learn(arguments) => learn::run(&cli.shared, arguments),
         Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
         Verb::Completions(arguments) => shell::completions(&cli.shared, arguments),
         Verb::Man => shell::man(&cli.shared),

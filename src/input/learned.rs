@@ -1,0 +1,263 @@
+//! Learned numbers in the household's own `crops.csv`: laid in beside what stands there, or left out.
+//!
+//! Touches the cells of learned numbers and a remark in `note`, and nothing else. What the numbers should be is not
+//! its business, and neither is when they are written.
+
+use super::loader::Files;
+use super::names::plain;
+use super::problem::Findings;
+use super::rows::cell_text;
+use super::split::{guess_separator, split};
+use super::tables::{CROPS, columns};
+use super::text::{Source, decode};
+use std::collections::BTreeSet;
+
+/// Columns of `crops.csv` that hold learned numbers.
+pub const LEARNED: [&str; 7] = [
+    "lb_per_100ft_low",
+    "lb_per_100ft_high",
+    "bed_lb_per_sqft_low",
+    "bed_lb_per_sqft_high",
+    "days_sown",
+    "days_set_out",
+    "fail_chance",
+];
+/// How a remark on learned numbers begins.
+const REMARK: &str = "learned from ";
+
+/// Learned numbers of one crop.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Learned {
+    /// Name of the crop.
+    pub crop: String,
+    /// Columns of [`LEARNED`] with their numbers as written.
+    pub cells: Vec<(&'static str, String)>,
+    /// The seasons they rest on.
+    pub seasons: Vec<i32>,
+}
+
+/// Returns the names of the built-in crops.
+#[must_use]
+pub fn built_in_crops() -> BTreeSet<String> {
+    let keys = CROPS.lines().skip(1).filter_map(|l| l.split(',').next());
+    keys.map(str::to_owned).collect()
+}
+
+/// Returns the files with the built-in numbers in the place of everything that can be learned.
+///
+/// Crops that are not built in keep their own.
+#[must_use]
+pub fn without_learned(files: &Files) -> Files {
+    let mut files = files.clone();
+    if let Some(own) = files.content.get("crops.csv") {
+        let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
+        let blanked = edited(own, |name, column, _| {
+            let wanted = LEARNED.contains(&column) && known.contains(&plain(name));
+            wanted.then(String::new)
+        });
+        files.content.insert("crops.csv".to_owned(), blanked.into());
+    }
+    files
+}
+
+/// Returns the content of `crops.csv` with learned numbers laid in; rows and columns that it lacks are added.
+#[must_use]
+pub fn with_learned(own: Option<&[u8]>, learned: &[Learned]) -> String {
+    let header = columns(CROPS)[0];
+    let own = own.unwrap_or(header.as_bytes());
+    let grown = grown(own, learned);
+    let laid_in = edited(grown.as_bytes(), |name, column, old| {
+        let new = learned.iter().find(|l| plain(&l.crop) == plain(name))?;
+        if column == "note" {
+            return Some(remarked(old, &new.seasons));
+        }
+        let cell = new.cells.iter().find(|(c, _)| *c == column);
+        cell.map(|(_, value)| value.clone())
+    });
+    formed(laid_in, own)
+}
+
+/// Puts the remark behind a note, in the place of an earlier one.
+fn remarked(note: &str, seasons: &[i32]) -> String {
+    let own = note.find(REMARK).map_or(note, |at| &note[..at]);
+    let own = own.trim_end_matches([' ', ';']);
+    let years: Vec<String> = seasons.iter().map(i32::to_string).collect();
+    let remark = format!("{REMARK}{}", years.join(" "));
+    if own.is_empty() {
+        remark
+    } else {
+        format!("{own}; {remark}")
+    }
+}
+
+/// A file of rows taken apart.
+struct Parts {
+    text: String,
+    separator: char,
+    names: Vec<String>,
+    /// Bytes of each record and of its cells; the header first.
+    records: Vec<(std::ops::Range<usize>, Vec<std::ops::Range<usize>>)>,
+}
+
+fn parts(content: &[u8]) -> Parts {
+    // Faults were told when the garden was loaded.
+    let mut unheard = Findings::default();
+    let source = decode("crops.csv", content, &mut unheard)
+        .unwrap_or_else(|| Source::from_text("crops.csv", ""));
+    let first = source
+        .text
+        .lines()
+        .find(|l| !l.trim().is_empty() && !l.starts_with('#'))
+        .unwrap_or_default();
+    let separator = guess_separator(first);
+    let found = split(&source.text, 0, separator);
+    let records: Vec<_> = found
+        .records
+        .iter()
+        .map(|r| (r.span.clone(), found.cells[r.cells.clone()].to_vec()))
+        .collect();
+    let names = records.first().map_or_else(Vec::new, |(_, cells)| {
+        cells
+            .iter()
+            .map(|c| plain(&cell_text(&source.text[c.clone()])).replace(' ', "_"))
+            .collect()
+    });
+    Parts {
+        text: source.text,
+        separator: char::from(separator),
+        names,
+        records,
+    }
+}
+
+/// Adds missing columns to the header and missing crops at the end.
+fn grown(own: &[u8], learned: &[Learned]) -> String {
+    let parts = parts(own);
+    let Some((header, _)) = parts.records.first() else {
+        return grown(columns(CROPS)[0].as_bytes(), learned);
+    };
+    let used = learned.iter().flat_map(|l| l.cells.iter().map(|(c, _)| *c));
+    let mut missing: Vec<&str> = Vec::new();
+    for column in LEARNED
+        .into_iter()
+        .filter(|c| used.clone().any(|u| u == *c))
+    {
+        missing.push(column);
+    }
+    missing.push("note");
+    missing.retain(|column| !parts.names.iter().any(|name| name == column));
+    let mut out = parts.text[..header.end].to_owned();
+    for column in &missing {
+        out.push(parts.separator);
+        out.push_str(column);
+    }
+    out.push_str(&parts.text[header.end..]);
+    let key = parts.names.iter().position(|n| n == "crop").unwrap_or(0);
+    let there: BTreeSet<String> = parts.records[1..]
+        .iter()
+        .filter_map(|(_, cells)| Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()]))))
+        .collect();
+    for new in learned.iter().filter(|l| !there.contains(&plain(&l.crop))) {
+        if !out.ends_with('\n') {
+            out.push('\n');
+        }
+        let before = parts.separator.to_string().repeat(key);
+        out.push_str(&format!("{before}{}\n", new.crop));
+    }
+    out
+}
+
+/// Rewrites cells: `change` gets the crop, the column and the content, and returns the new content if there is one.
+fn edited(content: &[u8], change: impl Fn(&str, &str, &str) -> Option<String>) -> String {
+    let parts = parts(content);
+    let key = parts.names.iter().position(|n| n == "crop").unwrap_or(0);
+    let mut out = String::with_capacity(parts.text.len());
+    let mut at = 0;
+    for (span, cells) in parts.records.iter().skip(1) {
+        let old: Vec<&str> = cells.iter().map(|c| &parts.text[c.clone()]).collect();
+        let name = old
+            .get(key)
+            .map_or_else(String::new, |c| cell_text(c).into_owned());
+        let mut new: Vec<String> = old.iter().map(|&c| c.to_owned()).collect();
+        let mut touched = false;
+        for (i, column) in parts.names.iter().enumerate() {
+            let text = old
+                .get(i)
+                .map_or_else(String::new, |c| cell_text(c).into_owned());
+            if let Some(value) = change(&name, column, &text).filter(|value| *value != text) {
+                touched = true;
+                if new.len() <= i {
+                    new.resize(i + 1, String::new());
+                }
+                new[i] = super::store::quoted(&value, parts.separator);
+            }
+        }
+        if touched {
+            out.push_str(&parts.text[at..span.start]);
+            out.push_str(&new.join(&parts.separator.to_string()));
+            at = span.end;
+        }
+    }
+    out.push_str(&parts.text[at..]);
+    out
+}
+
+/// Gives a text the line ends and the byte-order mark that a file had.
+fn formed(mut text: String, like: &[u8]) -> String {
+    if like.windows(2).any(|w| w == b"\r\n") {
+        text = text.replace('\n', "\r\n");
+    }
+    if like.starts_with("\u{FEFF}".as_bytes()) {
+        text.insert(0, '\u{FEFF}');
+    }
+    text
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+
+    fn okra(low: &str) -> Learned {
+        Learned {
+            crop: "okra".into(),
+            cells: vec![("lb_per_100ft_low", low.into()), ("days_sown", "58".into())],
+            seasons: vec![2025, 2026],
+        }
+    }
+
+    #[test]
+    fn learned_numbers_join_what_stands_there() {
+        for (own, want) in [
+            (
+                None,
+                "crop,lb_per_100ft_low,days_sown,note\nokra,120,58,learned from 2025 2026\n",
+            ),
+            (
+                Some("# ours\ncrop,note,days_sown\n\"okra\",\"dry, slow\"\nkale,,50\n"),
+                "# ours\ncrop,note,days_sown,lb_per_100ft_low\n\"okra\",\"dry, slow; learned from 2025 2026\",58,120\nkale,,50\n",
+            ),
+            (
+                Some("\u{FEFF}crop;days_sown\r\nkale;50"),
+                "\u{FEFF}crop;days_sown;lb_per_100ft_low;note\r\nkale;50\r\nokra;58;120;learned from 2025 2026\r\n",
+            ),
+        ] {
+            let got = with_learned(own.map(str::as_bytes), &[okra("120")]);
+            assert_eq!(got, want);
+            assert_eq!(with_learned(Some(got.as_bytes()), &[okra("120")]), got);
+        }
+    }
+
+    #[test]
+    fn left_out_only_for_built_in_crops() {
+        let mut files = Files::default();
+        files.content.insert(
+            "crops.csv".into(),
+            b"crop,days_sown,group\nokra,58,\nyacon,150,roots\n".to_vec(),
+        );
+        assert_eq!(
+            without_learned(&files).content["crops.csv"],
+            b"crop,days_sown,group\nokra,,\nyacon,150,roots\n"
+        );
+    }
+}

@@ -1,0 +1,87 @@
+//! The forecast as it was known on an earlier day: made for that day and weighed by the pickings logged before it.
+//!
+//! Everything later in the record is left out; what is sown later counts as planned, as it then was.
+
+use super::draws::WeeklyDraws;
+use super::gather::Gathered;
+use super::in_season::weigh_season;
+use super::record::by_crop;
+use crate::garden::Garden;
+use crate::garden::record::Picked;
+use crate::garden::week::Week;
+use crate::season::ensemble::{self, Settings};
+use crate::season::plan;
+use chrono::{Datelike, Days, NaiveDate};
+
+/// A forecast as known on a day.
+#[derive(Debug, Clone)]
+pub struct KnownAt {
+    /// The day.
+    pub origin: NaiveDate,
+    /// One forecast a food.
+    pub forecast: Vec<WeeklyDraws>,
+    /// Number of equal draws that would tell as much after weighing; none if there was nothing to weigh by.
+    pub effective_draws: Option<f64>,
+}
+
+/// Makes the forecast as it was known on the morning of a day.
+///
+/// `rows` are the pickings, as [`super::record::with_counted_bags`] gives them.
+#[must_use]
+pub fn known_at(
+    garden: &Garden,
+    rows: &[Picked],
+    origin: NaiveDate,
+    settings: &Settings,
+) -> KnownAt {
+    let plan = plan::compile(garden, origin);
+    let first = Week::of(plan.horizon().first);
+    let weeks = usize::from(plan.horizon().weeks());
+    let runs = ensemble::run(
+        &plan,
+        settings,
+        |_| Gathered::new(garden, weeks),
+        |gathered, _, draw| gathered.push(draw),
+    );
+    let forecast = Gathered::join(&runs, first);
+    let record = by_crop(garden, rows, first, origin - Days::new(1));
+    let any = record.iter().any(|logged| {
+        logged
+            .iter()
+            .any(|(week, _)| logged.known_kg(week).is_some())
+    });
+    let weighed = weigh_season(&forecast, &record, Week::of(origin)).filter(|_| any);
+    match weighed {
+        Some(weighed) => {
+            let places = weighed.drawn_anew(settings.seed);
+            KnownAt {
+                origin,
+                forecast: forecast
+                    .iter()
+                    .map(|food| food.rearranged(&places))
+                    .collect(),
+                effective_draws: Some(weighed.effective),
+            }
+        }
+        None => KnownAt {
+            origin,
+            forecast,
+            effective_draws: None,
+        },
+    }
+}
+
+/// Returns the Monday of the first sowing of the season that runs on a day; none before the first sowing of all.
+#[must_use]
+pub fn season_start(garden: &Garden, on: NaiveDate) -> Option<NaiveDate> {
+    let begun = || {
+        garden
+            .plantings
+            .iter()
+            .map(|p| p.sown.unwrap_or_else(|| p.start()))
+            .filter(|&day| day <= on)
+    };
+    let season = begun().map(|day| day.year()).max()?;
+    let first = begun().filter(|day| day.year() == season).min()?;
+    Some(Week::of(first).monday())
+}

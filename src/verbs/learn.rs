@@ -1,0 +1,260 @@
+//! `putby learn`: what the record says the numbers should be, and with `--write` into the garden's own `crops.csv`.
+
+use super::cli::Shared;
+use super::setting::{self, Setting};
+use super::{Exit, Failure, deliver};
+use crate::garden::Garden;
+use crate::garden::crop::{Crop, CropId};
+use crate::input::learned::{Learned, built_in_crops, with_learned, without_learned};
+use crate::input::problem::Problem;
+use crate::input::render::render_all;
+use crate::input::{self, Files, sample, store};
+use crate::learning::learn::{CropNumbers, Field, Numbers, Proposal, Subject, learn};
+use crate::learning::seasons::evidence;
+use crate::output::report::{Facts, Report};
+use crate::output::rounding;
+use crate::output::table::{Cell, Column, Table};
+use chrono::Datelike;
+use clap::Args;
+use std::collections::BTreeMap;
+
+/// Arguments of `learn`.
+#[derive(Debug, Clone, Args)]
+pub struct LearnArgs {
+    /// Put the proposed numbers into crops.csv of the garden; the copy before is kept as crops.csv.before
+    #[arg(long)]
+    write: bool,
+}
+
+/// Runs the verb.
+pub(super) fn run(shared: &Shared, arguments: &LearnArgs) -> Result<Exit, Failure> {
+    deliver::no_chart(shared, "learn")?;
+    if shared.sample && arguments.write {
+        return Err(Failure::Usage(
+            "the sample cannot be written to, it lives in the program; make a copy of it with: putby -g mygarden start --from-sample"
+                .into(),
+        ));
+    }
+    let files = if shared.sample {
+        sample::files()
+    } else {
+        input::read_files(&setting::folder(shared)).map_err(|problems| faults(&problems))?
+    };
+    let setting = Setting::load(shared)?;
+    let base = input::load_files(&without_learned(&files)).map_err(|problems| faults(&problems))?;
+    let garden = &setting.garden;
+    let found = evidence(&base, setting.as_of, &setting.draws);
+    let proposals = learn(&found, &numbers(&base, garden), setting.as_of.year());
+    let changes: Vec<&Proposal> = proposals.iter().filter(|p| p.changes()).collect();
+    let mut report = report(garden, &proposals, &changes);
+    if arguments.write {
+        let words = if changes.is_empty() {
+            "Nothing to write: the numbers in force are these already.".to_owned()
+        } else {
+            write(shared, &files, &learned(&base, &proposals, &changes))?
+        };
+        report.text(words);
+    } else if !changes.is_empty() && !shared.sample {
+        report.text("`putby learn --write` puts the proposed numbers into crops.csv.");
+    }
+    deliver::report(&report, &setting, shared, true)?;
+    Ok(Exit::Done)
+}
+
+fn faults(problems: &[Problem]) -> Failure {
+    Failure::Problems(render_all(problems, false))
+}
+
+/// Gathers the numbers of the built-in crops, as built in and as in force.
+fn numbers(base: &Garden, garden: &Garden) -> Numbers {
+    let known = built_in_crops();
+    let of = |from: &Garden| -> BTreeMap<CropId, CropNumbers> {
+        let pairs = from.crops.iter().zip(&base.crops).enumerate();
+        pairs
+            .filter(|(_, (_, built_in))| known.contains(&built_in.name))
+            .map(|(i, (crop, built_in))| (CropId(i), CropNumbers::of(crop, built_in)))
+            .collect()
+    };
+    Numbers {
+        built_in: of(base),
+        in_force: of(garden),
+        ..Numbers::default()
+    }
+}
+
+/// What a number is called.
+const fn called(field: Field) -> &'static str {
+    match field {
+        Field::YieldFactor => "yield, as part of the built-in",
+        Field::DaysSown => "days to maturity, sown",
+        Field::DaysSetOut => "days to maturity, set out",
+        Field::FailChance => "chance that it fails",
+        Field::MinutesFactor => "minutes, as part of the built-in",
+    }
+}
+
+const fn places(field: Field) -> usize {
+    match field {
+        Field::DaysSown | Field::DaysSetOut => 1,
+        Field::YieldFactor | Field::MinutesFactor => 2,
+        Field::FailChance => 3,
+    }
+}
+
+/// Returns the crop a proposal is about; only crops are proposed here.
+fn crop_of(proposal: &Proposal) -> Option<CropId> {
+    match proposal.subject {
+        Subject::Crop(crop) => Some(crop),
+        Subject::CropInBed(..) | Subject::Product(_) => None,
+    }
+}
+
+fn report(garden: &Garden, proposals: &[Proposal], changes: &[&Proposal]) -> Report {
+    let mut report = Report::default();
+    report.heading(format!("What your record says: {}", garden.name));
+    if proposals.is_empty() {
+        report
+            .text("Not enough was logged yet to say anything: log what you pick, and look again.");
+    } else {
+        report.text(format!(
+            "Your record speaks of {}; {} would change.",
+            rounding::counted(proposals.len(), "number", "numbers"),
+            changes.len()
+        ));
+    }
+    if !changes.is_empty() {
+        report.table(table(garden, changes));
+        report.text("A weight of 0 keeps the built-in number, of 1 believes your seasons alone.");
+    }
+    let mut facts = Facts::new(&[
+        "crop", "field", "built_in", "before", "after", "seen", "weight", "seasons",
+    ]);
+    for p in proposals {
+        let Some(crop) = crop_of(p) else { continue };
+        let number = |value: f64| Cell::Number(value, places(p.field));
+        facts.push(vec![
+            Cell::text(garden.crop(crop).name.clone()),
+            Cell::text(p.field.name()),
+            number(p.built_in),
+            number(p.before),
+            number(p.after),
+            number(p.seen),
+            Cell::Number(p.weight, 2),
+            Cell::text(years(&p.seasons)),
+        ]);
+    }
+    report.facts = facts;
+    report
+}
+
+fn years(seasons: &[i32]) -> String {
+    let all: Vec<String> = seasons.iter().map(i32::to_string).collect();
+    all.join(" ")
+}
+
+fn table(garden: &Garden, changes: &[&Proposal]) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("crop", "Crop"),
+        Column::text("field", "Number"),
+        Column::figure("before", "Now"),
+        Column::figure("after", "Proposed"),
+        Column::figure("seen", "Your seasons alone"),
+        Column::figure("weight", "Weight"),
+        Column::text("seasons", "Seasons"),
+    ]);
+    for p in changes {
+        let Some(crop) = crop_of(p) else { continue };
+        let number = |value: f64| Cell::Number(value, places(p.field));
+        table.push(vec![
+            Cell::text(garden.crop(crop).name.clone()),
+            Cell::text(called(p.field)),
+            number(p.before),
+            number(p.after),
+            number(p.seen),
+            Cell::Number(p.weight, 2),
+            Cell::text(years(&p.seasons)),
+        ]);
+    }
+    table
+}
+
+/// Turns proposals into cells: every number of a crop of which one changes.
+fn learned(base: &Garden, proposals: &[Proposal], changes: &[&Proposal]) -> Vec<Learned> {
+    let mut rows: BTreeMap<CropId, Learned> = BTreeMap::new();
+    for p in proposals {
+        let Some(id) = crop_of(p).filter(|_| changes.iter().any(|c| c.subject == p.subject)) else {
+            continue;
+        };
+        let crop = base.crop(id);
+        let row = rows.entry(id).or_insert_with(|| Learned {
+            crop: crop.name.clone(),
+            cells: Vec::new(),
+            seasons: Vec::new(),
+        });
+        row.seasons.extend(&p.seasons);
+        row.seasons.sort_unstable();
+        row.seasons.dedup();
+        row.cells.extend(cells(crop, p));
+    }
+    rows.into_values().collect()
+}
+
+/// Makes the cells of one proposal from the built-in crop.
+fn cells(crop: &Crop, p: &Proposal) -> Vec<(&'static str, String)> {
+    const LB_PER_100FT: f64 = 0.453_592_37 / 30.48;
+    const LB_PER_SQFT: f64 = 0.453_592_37 / (0.3048 * 0.3048);
+    match p.field {
+        Field::YieldFactor => {
+            let row = |kg_per_m: f64| short(kg_per_m / LB_PER_100FT * p.after, 2);
+            let bed = |kg_per_m2: f64| short(kg_per_m2 / LB_PER_SQFT * p.after, 3);
+            let yields = &crop.yields;
+            let mut cells = vec![
+                ("lb_per_100ft_low", row(yields.row_low.kg_per_m())),
+                ("lb_per_100ft_high", row(yields.row_high.kg_per_m())),
+            ];
+            if let (Some(low), Some(high)) = (yields.bed_low, yields.bed_high) {
+                cells.push(("bed_lb_per_sqft_low", bed(low.kg_per_m2())));
+                cells.push(("bed_lb_per_sqft_high", bed(high.kg_per_m2())));
+            }
+            cells
+        }
+        Field::DaysSown => vec![("days_sown", short(p.after, 1))],
+        Field::DaysSetOut => vec![("days_set_out", short(p.after, 1))],
+        Field::FailChance => vec![("fail_chance", short(p.after, 3))],
+        Field::MinutesFactor => Vec::new(),
+    }
+}
+
+fn short(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// Writes the numbers, after making sure that the garden loads with them; returns what was done.
+fn write(shared: &Shared, files: &Files, learned: &[Learned]) -> Result<String, Failure> {
+    let own = files.content.get("crops.csv").map(Vec::as_slice);
+    let content = with_learned(own, learned);
+    let mut after = files.clone();
+    after
+        .content
+        .insert("crops.csv".to_owned(), content.clone().into());
+    input::load_files(&after).map_err(|problems| faults(&problems))?;
+    let folder = setting::folder(shared);
+    let path = folder.join("crops.csv");
+    let failed = |problem: Box<Problem>| Failure::File(render_all(&[*problem], false));
+    let Some(own) = own else {
+        store::create_new(&path, content.as_bytes()).map_err(failed)?;
+        return Ok("Wrote crops.csv.".to_owned());
+    };
+    let kept = folder.join("crops.csv.before");
+    match std::fs::read(&kept) {
+        Ok(old) => store::replace(&kept, &old, own).map_err(failed)?,
+        Err(_) => store::create_new(&kept, own).map_err(failed)?,
+    }
+    store::replace(&path, own, content.as_bytes()).map_err(failed)?;
+    Ok("Wrote crops.csv; the copy before is crops.csv.before.".to_owned())
+}

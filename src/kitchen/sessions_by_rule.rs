@@ -25,6 +25,12 @@ pub(super) fn is_open(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> 
     }
 }
 
+/// Returns the product that gathers for another, unless the goal takes the gathered food as it is.
+pub(super) fn gatherer(ctx: &Context, goal: usize, product: u16) -> Option<u16> {
+    let gatherer = ctx.products[usize::from(product)].gathered_by?;
+    (!ctx.goals[goal].products.contains(&gatherer)).then_some(gatherer)
+}
+
 /// Finds the day on which a session must be held for a lot, from `from` on, and the product it is meant for.
 pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: u16) -> (u16, u16) {
     let cal = &ctx.calendar;
@@ -50,7 +56,7 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
         if day != NEVER && day >= from {
             return (day, choice.product);
         }
-        if let Some(gatherer) = p.gathered_by {
+        if let Some(gatherer) = gatherer(ctx, usize::from(choice.goal), choice.product) {
             let day = cal.last_open[usize::from(lot.last.min(last_day))];
             if day != NEVER && day >= from {
                 return (day, gatherer);

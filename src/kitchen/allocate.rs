@@ -350,7 +350,8 @@ pub(super) fn count_made(
     } else {
         minutes::containers_begun(session_kg, rates)
     };
-    if p.rotation.is_none() && ctx.goals[goal].products.contains(&product) {
+    let goal_row = &ctx.goals[goal];
+    if goal_row.products.contains(&product) && (p.rotation.is_none() || goal_row.in_rotation) {
         count_goal(ctx, s, day, goal, containers);
     }
 }

@@ -92,3 +92,16 @@ fn a_gatherer_that_is_wanted_itself_counts_once() {
     assert!(in_containers > 20.0, "{:?}", out.made);
     assert!((out.goal_made[0] - out.made[0] - out.made[1]).abs() < 1e-9);
 }
+
+#[test]
+fn jars_made_as_they_are_eaten_are_shown_and_never_reached() {
+    let mut g = fixture::garden();
+    let (radish, onion) = (plant(&mut g, "radish"), plant(&mut g, "onion"));
+    goal(&mut g, &[fixture::RADISH_PICKLE], 0.0);
+    g.household.goals.as_mut().unwrap()[0].eat_per_week = Some(1.0);
+    let both = vec![ready(radish, 0, 6.0), ready(onion, 0, 1.5)];
+    let (out, goals) = live(&g, both);
+    assert!(out.made[0] > 2.0, "{:?}", out.made);
+    assert!((goals[0].containers.p50 - out.made[0]).abs() < 1e-5);
+    assert_eq!((goals[0].wanted, goals[0].chance), (None, None));
+}

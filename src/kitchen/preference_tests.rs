@@ -105,3 +105,33 @@ fn jars_made_as_they_are_eaten_are_shown_and_never_reached() {
     assert!((goals[0].containers.p50 - out.made[0]).abs() < 1e-5);
     assert_eq!((goals[0].wanted, goals[0].chance), (None, None));
 }
+
+/// A refrigerator jar within a day of picking: on Saturday if picked then, never on a day without hours.
+#[test]
+fn a_refrigerator_jar_asks_for_no_session_outside_the_hours() {
+    let mut g = fixture::garden();
+    let (radish, onion) = (plant(&mut g, "radish"), plant(&mut g, "onion"));
+    g.products[fixture::RADISH_PICKLE.0].within_hours = Some(24.0);
+    // Pulled when ready, not left standing for Saturday.
+    for crop in ["radish", "onion"] {
+        g.crops[fixture::crop_id(crop).0].harvest.holds_days = 1.0;
+    }
+    goal(&mut g, &[fixture::RADISH_PICKLE], 0.0);
+    g.household.goals.as_mut().unwrap()[0].eat_per_week = Some(1.0);
+    for (picked, sessions) in [(3, 0), (4, 1), (5, 1), (6, 0)] {
+        let both = vec![ready(radish, picked, 6.0), ready(onion, picked, 1.5)];
+        let (out, _) = live(&g, both);
+        assert_eq!(out.sessions.len(), sessions, "picked on day {picked}");
+        assert!(
+            out.sessions.iter().all(|x| x.day == 5),
+            "{:?}",
+            out.sessions
+        );
+    }
+    // What lasts is still worth an hour that was not there.
+    let beans = plant(&mut g, "snap bean");
+    g.household.kitchen.minutes = [0.0; 7].map(Minutes::from_min);
+    goal(&mut g, &[fixture::FROZEN_BEANS], 40.0);
+    let (out, _) = live(&g, vec![ready(beans, 3, 4.0)]);
+    assert_eq!(out.sessions.len(), 1);
+}

@@ -1,6 +1,7 @@
 //! When a session is held: on the last open day of the first lot that would otherwise go past its last day.
 //!
-//! Earliest last day first. A lot without an open day counts on its last day at home. A lot whose recipe cannot be met in
+//! Earliest last day first. A lot without an open day counts on its last day at home, but not for a refrigerator product,
+//! which is made as it is eaten and can be left out. A lot whose recipe cannot be met in
 //! time is meant for its next product. Knows the calendar and the goals; leaves what is done to `allocate`.
 
 use super::allocate;
@@ -62,8 +63,13 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
                 return (day, gatherer);
             }
         }
+        // What is made as it is eaten never asks for a session outside the kitchen's hours.
         let home = cal.last_home[deadline];
-        if home != NEVER && home >= from && (fallback.0 == NEVER || home > fallback.0) {
+        if p.rotation.is_none()
+            && home != NEVER
+            && home >= from
+            && (fallback.0 == NEVER || home > fallback.0)
+        {
             fallback = (home, choice.product);
         }
     }

@@ -6,11 +6,12 @@
 use super::context::Context;
 use super::crop_set::CropSet;
 use super::draw::{Session, Task, TaskPart, Went};
+use super::fit::Fit;
 use super::keep_back::keep_back;
 use super::minutes::{self, Work};
 use super::mixing::{self, Ingredient};
 use super::scratch::Scratch;
-use super::sessions_by_rule::is_open;
+use super::sessions_by_rule::{gatherer, is_open};
 use super::spare::fill_spare;
 use super::standing::{count_picking, note};
 use crate::garden::preserving::Store;
@@ -60,9 +61,10 @@ impl Allocation {
 }
 
 /// Where food for a product comes from.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum From {
-    Waiting,
+#[derive(Clone, Copy)]
+pub(super) enum From<'a> {
+    /// Waiting lots, but for those that wait for a later session of one of these products.
+    Waiting(&'a [u16]),
     Standing,
 }
 
@@ -76,7 +78,7 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
     for waived in [false, true] {
         for g in 0..ctx.goals.len() {
             for k in 0..ctx.goals[g].products.len() {
-                waiting_to(ctx, s, day, g, ctx.goals[g].products[k], waived);
+                waiting_to(ctx, s, day, g, k, waived);
             }
         }
         if s.allocation.works.is_empty() || s.allocation.usable_set.is_empty() {
@@ -93,8 +95,12 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
     true
 }
 
-/// Sends what waits to one product of one goal, or to the product that gathers for it.
-fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u16, waived: bool) {
+/// Sends what waits to one alternative of a goal, or to the product that gathers for it.
+///
+/// A lot that an earlier alternative can still have in a later session is left for it.
+fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, k: usize, waived: bool) {
+    let alternatives = &ctx.goals[goal].products;
+    let product = alternatives[k];
     let p = &ctx.products[usize::from(product)];
     let usable = &s.allocation.usable;
     let some = p
@@ -107,11 +113,13 @@ fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, product: u1
     let cap = want_kg(ctx, s, goal, product);
     let mut made = 0.0;
     if day_holds(ctx, s, day, product) {
-        made = make(ctx, s, day, goal, product, From::Waiting, cap, waived);
+        let from = From::Waiting(&alternatives[..k]);
+        made = make(ctx, s, day, goal, product, from, cap, waived);
     }
-    if let (Some(gatherer), true) = (p.gathered_by, made <= 0.0) {
+    if let (Some(gatherer), true) = (gatherer(ctx, goal, product), made <= 0.0) {
         let cap = cap - s.gathered_kg[usize::from(product)];
-        let frozen = make(ctx, s, day, goal, gatherer, From::Waiting, cap, waived);
+        let from = From::Waiting(&alternatives[..=k]);
+        let frozen = make(ctx, s, day, goal, gatherer, from, cap, waived);
         s.gathered_kg[usize::from(product)] += frozen;
     }
 }
@@ -147,7 +155,7 @@ pub(super) fn make(
     day: u16,
     goal: usize,
     product: u16,
-    from: From,
+    from: From<'_>,
     cap_kg: f64,
     waived: bool,
 ) -> f64 {
@@ -179,10 +187,11 @@ pub(super) fn make(
     for part in &p.parts {
         let c = usize::from(part.crop);
         let have_kg = match from {
-            From::Waiting if s.allocation.usable[c] > 0.0 => {
-                suiting_kg(s, day, c, p.within_days, p.canned).min(s.allocation.usable[c])
+            From::Waiting(left_for) if s.allocation.usable[c] > 0.0 => {
+                let fit = Fit::new(p, day, left_for);
+                fit.sum_kg(&s.lots[c]).min(s.allocation.usable[c])
             }
-            From::Waiting => 0.0,
+            From::Waiting(_) => 0.0,
             From::Standing => (s.standing[c].kg - s.allocation.keep_standing[c]).max(0.0),
         };
         any += have_kg;
@@ -227,21 +236,6 @@ pub(super) fn make(
     total
 }
 
-/// Sums the lots of a crop that a product may take today, kg.
-fn suiting_kg(s: &Scratch, day: u16, crop: usize, within: Option<u16>, canned: bool) -> f64 {
-    if within.is_none() && !canned {
-        return s.lots[crop].kg;
-    }
-    let lots = s.lots[crop].lots.iter();
-    lots.filter(|l| suits(l, day, within, canned))
-        .map(|l| l.kg)
-        .sum()
-}
-
-fn suits(lot: &super::lots::Lot, day: u16, within: Option<u16>, canned: bool) -> bool {
-    within.is_none_or(|w| lot.picked + i32::from(w) >= i32::from(day)) && !(canned && lot.no_can)
-}
-
 /// Returns the unfilled part of a begun container, 0–1.
 fn begun_room(made: f64) -> f64 {
     made.ceil() - made
@@ -253,7 +247,7 @@ fn put_by(
     s: &mut Scratch,
     day: u16,
     product: u16,
-    from: From,
+    from: From<'_>,
     amounts: &[f64],
 ) -> f64 {
     let p = &ctx.products[usize::from(product)];
@@ -266,12 +260,13 @@ fn put_by(
         }
         let c = usize::from(part.crop);
         let taken = match from {
-            From::Waiting => {
+            From::Waiting(left_for) => {
+                let fit = Fit::new(p, day, left_for);
                 let best = i32::from(ctx.crops[c].best_days);
                 let mut past_best = 0.0;
                 let taken = s.lots[c].take(
                     x,
-                    |l| suits(l, day, p.within_days, p.canned),
+                    |l| fit.suits(l),
                     |l, kg| {
                         if l.picked + best < i32::from(day) {
                             past_best += kg;
@@ -355,7 +350,8 @@ pub(super) fn count_made(
     } else {
         minutes::containers_begun(session_kg, rates)
     };
-    if p.rotation.is_none() && ctx.goals[goal].products.contains(&product) {
+    let goal_row = &ctx.goals[goal];
+    if goal_row.products.contains(&product) && (p.rotation.is_none() || goal_row.in_rotation) {
         count_goal(ctx, s, day, goal, containers);
     }
 }

@@ -126,7 +126,7 @@ pub struct GoalSeason {
     pub wanted: Option<f64>,
     /// Day by which they are wanted.
     pub by: Option<NaiveDate>,
-    /// Containers there by that day, what is in store today included.
+    /// Containers there by that day, what is in store today included; for refrigerator products alone those made.
     pub containers: Spread,
     /// Chance of reaching it, 0–1; none where nothing is wanted.
     pub chance: Option<f64>,

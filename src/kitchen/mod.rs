@@ -16,6 +16,7 @@ pub mod context;
 pub mod crop_set;
 pub mod day_by_day;
 pub mod draw;
+mod fit;
 #[cfg(test)]
 pub(crate) mod fixture;
 #[cfg(test)]
@@ -34,6 +35,9 @@ pub mod needs;
 pub mod offered;
 pub mod overload;
 pub mod plan;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod preference_tests;
 pub mod processing;
 mod scratch;
 mod sessions_by_rule;

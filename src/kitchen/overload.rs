@@ -299,7 +299,8 @@ fn goals(ctx: &Context, all: &Accumulator) -> Vec<GoalSeason> {
             for x in &mut there {
                 *x += in_store;
             }
-            let wanted = (goal.wanted.is_finite() && goal.wanted > 0.0).then_some(goal.wanted);
+            let wanted = (goal.wanted.is_finite() && goal.wanted > 0.0 && !goal.in_rotation)
+                .then_some(goal.wanted);
             // A goal counts as reached when less than a twentieth of a container is missing: no more is made for that.
             let reached = |want: f64| there.iter().filter(|x| **x > want - 0.0501).count();
             let chance = wanted.map(|want| reached(want) as f64 / n);

@@ -1,6 +1,7 @@
 //! When a session is held: on the last open day of the first lot that would otherwise go past its last day.
 //!
-//! Earliest last day first. A lot without an open day counts on its last day at home. A lot whose recipe cannot be met in
+//! Earliest last day first. A lot without an open day counts on its last day at home, but not for a refrigerator product,
+//! which is made as it is eaten and can be left out. A lot whose recipe cannot be met in
 //! time is meant for its next product. Knows the calendar and the goals; leaves what is done to `allocate`.
 
 use super::allocate;
@@ -23,6 +24,12 @@ pub(super) fn is_open(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> 
             s.goals_left[goal] - gathered > LITTLE
         }
     }
+}
+
+/// Returns the product that gathers for another, unless the goal takes the gathered food as it is.
+pub(super) fn gatherer(ctx: &Context, goal: usize, product: u16) -> Option<u16> {
+    let gatherer = ctx.products[usize::from(product)].gathered_by?;
+    (!ctx.goals[goal].products.contains(&gatherer)).then_some(gatherer)
 }
 
 /// Finds the day on which a session must be held for a lot, from `from` on, and the product it is meant for.
@@ -50,14 +57,19 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
         if day != NEVER && day >= from {
             return (day, choice.product);
         }
-        if let Some(gatherer) = p.gathered_by {
+        if let Some(gatherer) = gatherer(ctx, usize::from(choice.goal), choice.product) {
             let day = cal.last_open[usize::from(lot.last.min(last_day))];
             if day != NEVER && day >= from {
                 return (day, gatherer);
             }
         }
+        // What is made as it is eaten never asks for a session outside the kitchen's hours.
         let home = cal.last_home[deadline];
-        if home != NEVER && home >= from && (fallback.0 == NEVER || home > fallback.0) {
+        if p.rotation.is_none()
+            && home != NEVER
+            && home >= from
+            && (fallback.0 == NEVER || home > fallback.0)
+        {
             fallback = (home, choice.product);
         }
     }

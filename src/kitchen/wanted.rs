@@ -103,6 +103,8 @@ pub struct KitchenGoal {
     pub to_make: f64,
     /// Day by which they are wanted, as a date.
     pub by: Option<NaiveDate>,
+    /// Whether all are refrigerator products, made as they are eaten: what is made is counted, and nothing is reached.
+    pub in_rotation: bool,
 }
 
 /// One way for a crop to go, in the order of preference.
@@ -207,7 +209,10 @@ fn add_goal(
     if products.is_empty() {
         return;
     }
+    let kept = |p: &u16| wanted.products[usize::from(*p)].rotation.is_none();
+    let in_rotation = !products.iter().any(kept);
     wanted.goals.push(KitchenGoal {
+        in_rotation,
         products,
         wanted: goal.containers,
         to_make: (goal.containers - in_store).max(0.0),

@@ -3,6 +3,7 @@
 //! A lot must be within the recipe's time and, for jars, fit for canning; and it must not be meant for something better
 //! whose session still lies ahead. Knows lots and one goal's order of preference; no amounts wanted.
 
+use super::calendar::NEVER;
 use super::lots::{Lot, LotQueue};
 use super::wanted::KitchenProduct;
 
@@ -36,11 +37,10 @@ impl<'a> Fit<'a> {
 
     /// Says whether a lot waits for a later session of something preferred.
     ///
-    /// A trigger is never after the last day on which its product can be made; none at all compares as later than any
-    /// day, but then nothing is planned.
+    /// A trigger is never after the last day on which its product can be made, so what lies ahead can still be done.
     fn is_planned(self, lot: &Lot) -> bool {
         !self.left_for.is_empty()
-            && lot.trigger != super::calendar::NEVER
+            && lot.trigger != NEVER
             && i32::from(lot.trigger) > self.day
             && self.left_for.contains(&lot.plan)
     }

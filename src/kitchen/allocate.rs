@@ -11,7 +11,7 @@ use super::keep_back::keep_back;
 use super::minutes::{self, Work};
 use super::mixing::{self, Ingredient};
 use super::scratch::Scratch;
-use super::sessions_by_rule::{gatherer, is_open};
+use super::sessions_by_rule::{gatherer, is_open, keeps_to_hours};
 use super::spare::fill_spare;
 use super::standing::{count_picking, note};
 use crate::garden::preserving::Store;
@@ -128,7 +128,7 @@ fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, k: usize, w
 pub(super) fn day_holds(ctx: &Context, s: &Scratch, day: u16, product: u16) -> bool {
     let p = &ctx.products[usize::from(product)];
     let Some(days) = &p.days_that_hold else {
-        return true;
+        return ctx.calendar.open_min[usize::from(day)] > 0.0 || !keeps_to_hours(ctx, product);
     };
     days[usize::from(day)] == day
         || p.parts.iter().any(|part| {

@@ -128,10 +128,18 @@ fn a_refrigerator_jar_asks_for_no_session_outside_the_hours() {
             out.sessions
         );
     }
-    // What lasts is still worth an hour that was not there.
-    let beans = plant(&mut g, "snap bean");
-    g.household.kitchen.minutes = [0.0; 7].map(Minutes::from_min);
-    goal(&mut g, &[fixture::FROZEN_BEANS], 40.0);
-    let (out, _) = live(&g, vec![ready(beans, 3, 4.0)]);
+    // Okra that nobody could freeze in time forces a Thursday; the jar does not ride along.
+    let okra = plant(&mut g, "okra");
+    g.household.kitchen.minutes[2] = Minutes::from_min(0.0);
+    goal(&mut g, &[fixture::FROZEN_OKRA], 40.0);
+    let all = vec![
+        ready(okra, 6, 3.0),
+        ready(radish, 10, 6.0),
+        ready(onion, 10, 1.5),
+    ];
+    let (out, _) = live(&g, all);
     assert_eq!(out.sessions.len(), 1);
+    assert_eq!(out.sessions[0].day, 10);
+    assert_eq!(out.made[0], 0.0);
+    assert!(out.made[1] > 1.0);
 }

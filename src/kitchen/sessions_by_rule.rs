@@ -26,6 +26,12 @@ pub(super) fn is_open(ctx: &Context, s: &Scratch, goal: usize, product: u16) -> 
     }
 }
 
+/// Says whether a product is made only in the kitchen's hours: a refrigerator product, if any hours were given.
+pub(super) fn keeps_to_hours(ctx: &Context, product: u16) -> bool {
+    let any_open = ctx.calendar.last_open.last().is_some_and(|d| *d != NEVER);
+    any_open && ctx.products[usize::from(product)].rotation.is_some()
+}
+
 /// Returns the product that gathers for another, unless the goal takes the gathered food as it is.
 pub(super) fn gatherer(ctx: &Context, goal: usize, product: u16) -> Option<u16> {
     let gatherer = ctx.products[usize::from(product)].gathered_by?;
@@ -65,7 +71,7 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
         }
         // What is made as it is eaten never asks for a session outside the kitchen's hours.
         let home = cal.last_home[deadline];
-        if p.rotation.is_none()
+        if !keeps_to_hours(ctx, choice.product)
             && home != NEVER
             && home >= from
             && (fallback.0 == NEVER || home > fallback.0)

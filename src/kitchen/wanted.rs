@@ -182,7 +182,14 @@ fn add_goal(
     let mut in_store = 0.0;
     for &id in &goal.products {
         if let Some(known) = index_of(wanted, id) {
-            // A second goal for the same product gets nothing of the store: the first has counted it.
+            // A second goal for the same product gets nothing of the store: the first has counted it. A product that
+            // is known only because it gathers for another has not been counted yet.
+            let counted = products.contains(&known)
+                || wanted.goals.iter().any(|g| g.products.contains(&known));
+            let made = &wanted.products[usize::from(known)];
+            if !counted && made.rotation.is_none() {
+                in_store += made.stock_now();
+            }
             products.push(known);
             continue;
         }

@@ -28,7 +28,7 @@ fn every_case_gives_what_is_expected() {
                 "{}: a command starts with putby",
                 case.display()
             );
-            got.push_str(&common::transcript(&common::putby(scratch.path(), &words)));
+            got.push_str(&common::as_shown(&common::putby(scratch.path(), &words)));
         }
         faults.extend(common::compare(&case.join("expected"), &got));
     }

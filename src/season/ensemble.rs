@@ -548,49 +548,6 @@ mod tests {
         }
     }
 
-    /// Fifty plantings and ten thousand draws for the kitchen take well under a second in a release build.
-    #[test]
-    #[ignore = "measures time; run in a release build"]
-    fn fifty_plantings_take_under_a_second() {
-        let mut garden = fixture::year();
-        let kinds = garden.plantings.clone();
-        garden.plantings = (0..50)
-            .map(|k| {
-                let mut p = kinds[k % kinds.len()].clone();
-                p.name = format!("{} {k}", p.name);
-                p
-            })
-            .collect();
-        let plan = compile(&garden, date("2026-03-01"));
-        let mut times = Vec::new();
-        for _ in 0..3 {
-            let clock = std::time::Instant::now();
-            let lots: usize = run(
-                &plan,
-                &Settings::default(),
-                |_| 0,
-                |n, _, draw: &SeasonDraw| *n += draw.ready.len(),
-            )
-            .iter()
-            .sum();
-            times.push((clock.elapsed().as_secs_f64(), lots));
-        }
-        let clock = std::time::Instant::now();
-        let _ = crate::season::windows::windows(&plan, &Settings::default());
-        let windows = clock.elapsed().as_secs_f64();
-        let clock = std::time::Instant::now();
-        let _ = crate::season::forecast::forecast(
-            &plan,
-            &Settings::default(),
-            crate::season::forecast::By::Crop,
-        );
-        let forecast = clock.elapsed().as_secs_f64();
-        assert!(
-            times.iter().all(|t| t.0 < 1.0),
-            "{times:?} windows {windows} forecast {forecast}"
-        );
-    }
-
     #[test]
     fn no_plantings_and_no_draws_are_fine() {
         let garden = fixture::garden(Vec::new());

@@ -483,7 +483,7 @@ mod tests {
             for (level, want) in levels.iter().zip(dates) {
                 let got = frost.offset(side, 32.0, *level).unwrap();
                 assert!(
-                    (got - want).abs() <= 0.53,
+                    (got - want).abs() <= 0.51,
                     "{text} at {level}: {got} for {want}"
                 );
             }

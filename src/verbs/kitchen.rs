@@ -137,7 +137,7 @@ fn report(
             dates::range(frost.from, frost.until)
         ));
     }
-    report.table(amounts(found, garden.show.units));
+    report.table(amounts(found));
     if !found.goals.is_empty() {
         report.table(shelf::goals(found));
     }
@@ -289,8 +289,8 @@ fn drivers(drivers: &[Driver]) -> String {
     named.join(", ")
 }
 
-/// Where the food goes, by month-like stretches of four weeks.
-fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
+/// Where the food goes, by stretches of four weeks.
+fn amounts(found: &KitchenForecast) -> Table {
     let mut table = Table::new(vec![
         Column::text("weeks", "Four weeks from"),
         Column::measured("kg_picked", "Picked"),
@@ -317,7 +317,6 @@ fn amounts(found: &KitchenForecast, units: crate::garden::UnitSystem) -> Table {
             Cell::Hours(hours_of(sum(|w| w.picking_hours))),
         ]);
     }
-    let _ = units;
     table
 }
 

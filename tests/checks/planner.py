@@ -1,6 +1,6 @@
 """Solves the planner's made-up problems with a general solver and stores the values.
 
-The problems come as JSON from `cargo test --release --test planner -- --ignored export` (folder `target/planner`, or
+The problems come as JSON from `PUTBY_PLANNER_DIR=target/planner cargo test --release --test planner export` (folder `target/planner`, or
 PUTBY_PLANNER_DIR). The model below is written from the problem's description alone, in the form with every load a whole
 number; it shares nothing with the planner. Two simplifications keep it linear and can only lower its value: the first
 filling of an appliance counts its set-ups only. Needs SciPy with its HiGHS; the versions are stored with the values.

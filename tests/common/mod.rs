@@ -84,7 +84,7 @@ pub(crate) fn folders(path: &Path) -> Vec<PathBuf> {
 }
 
 /// What a run of the program gave, as the text that is stored.
-pub(crate) fn transcript(output: &Output) -> String {
+pub(crate) fn as_shown(output: &Output) -> String {
     let mut text = String::from_utf8_lossy(&output.stdout).into_owned();
     let errors = String::from_utf8_lossy(&output.stderr);
     if !errors.is_empty() {

@@ -160,7 +160,7 @@ fn key_items(data: &HoursChart) -> Vec<(Sign, &'static str)> {
         items.push((Sign::Filled(BAND), "overloaded week"));
     }
     if !data.processing_days.is_empty() {
-        items.push((Sign::Peg, "processing day"));
+        items.push((Sign::Peg, "processing day, as far ahead as planned"));
     }
     items
 }

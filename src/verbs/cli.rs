@@ -20,6 +20,7 @@ each winter
   compare         forecast against what was picked
   learn           what your record says the numbers should be
 any time
+  calendar        sowings, first pickings and processing days as a file for your calendar
   start           write the files of a new garden
   check           find every fault in the files at once
   tables          crops, methods and products in force, each number with its source
@@ -131,6 +132,12 @@ pub enum Verb {
     /// Show what your record says the numbers should be
     #[command(after_help = "Example:\n  putby learn --sample")]
     Learn(super::learn::LearnArgs),
+    /// Write sowings, first pickings and processing days as a file for a phone's or a desk calendar
+    #[command(
+        after_help = "Times float: they show as the same time of day wherever you are. Entries of a later file take the place of \
+                      the same ones of an earlier file.\n\nExample:\n  putby calendar --sample --at 18:00,sat=9:00 -o putby.ics"
+    )]
+    Calendar(super::calendar::CalendarArgs),
     /// Write the files of a new garden; never over existing ones
     #[command(after_help = "Example:\n  putby -g mygarden start")]
     Start(super::start::StartArgs),

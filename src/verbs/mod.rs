@@ -1,5 +1,6 @@
 //! One file a command: arguments, call, render. Here the command line is turned into one call and one exit code.
 
+mod calendar;
 mod check;
 pub mod cli;
 mod compare;
@@ -78,6 +79,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
+        Verb::Calendar(arguments) => calendar::run(&cli.shared, arguments),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Check(arguments) => check::run(&cli.shared, arguments),

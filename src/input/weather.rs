@@ -5,6 +5,7 @@
 use super::cells::Span;
 use super::dates::{Reading, reading_of};
 use super::loader::Files;
+use super::office;
 use super::problem::{Findings, Kind, Problem, Told};
 use super::rows::{Row, Sheet, Spec};
 use super::stations;
@@ -72,6 +73,20 @@ pub(crate) fn read(
 ) -> Result<DailyWeather, Told> {
     if let Some(layout) = stations::layout(&source.text) {
         return stations::read(source, layout, f);
+    }
+    if office::is_normals(&source.text) {
+        return Err(f.tell(
+            Problem::of_file(
+                Kind::BadWeather,
+                &source.name,
+                format!("{} holds normals, not daily records", source.name),
+            )
+            .expected("one row a day")
+            .hint(format!(
+                "name it as normals = \"{}\" under [climate]",
+                source.name
+            )),
+        ));
     }
     let sheet = Sheet::read(source, SPEC, f).ok_or(Told)?;
     let has = |a: &str, b: &str| sheet.has(a) && sheet.has(b);

@@ -25,6 +25,7 @@ pub mod quantile;
 pub mod recorded;
 mod so_far;
 pub(crate) mod streams;
+pub mod trials;
 mod weather;
 pub mod windows;
 pub mod yields;

@@ -1,0 +1,1 @@
+//! What may follow in a bed when it comes free.

@@ -23,6 +23,7 @@ pub mod plain;
 pub mod plan;
 pub mod quantile;
 pub mod recorded;
+pub mod recorded_falls;
 mod so_far;
 pub(crate) mod streams;
 pub mod trials;

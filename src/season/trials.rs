@@ -36,6 +36,8 @@ pub struct Trial {
     pub first: Option<DateSpread>,
     /// Last day by then on which there is anything to pick, over the same seasons.
     pub last: Option<DateSpread>,
+    /// Mean amount ready in each week of the plan's horizon up to that day, kg; empty unless asked for.
+    pub kg_by_week: Vec<f64>,
 }
 
 /// What one chunk of draws tells of one planting.
@@ -48,6 +50,7 @@ struct Tally {
     kg: f64,
     first: Vec<u16>,
     last: Vec<u16>,
+    weeks: Vec<f64>,
 }
 
 impl Tally {
@@ -58,6 +61,9 @@ impl Tally {
         for lot in counted {
             kg += lot.kg;
             last = lot.day;
+            if let Some(week) = self.weeks.get_mut(usize::from(lot.day / 7)) {
+                *week += lot.kg;
+            }
         }
         self.kg += kg;
         self.full += u32::from(kg > 0.0 && kg >= FULL * sheet.possible_kg);
@@ -81,6 +87,16 @@ impl Tally {
 /// nothing but [`Trial::half_ever`].
 #[must_use]
 pub fn trials(plan: &Plan, settings: &Settings, until: NaiveDate) -> Vec<Trial> {
+    over_weeks(plan, settings, until, 0)
+}
+
+/// Returns the same with the mean amount of each week.
+#[must_use]
+pub fn trials_by_week(plan: &Plan, settings: &Settings, until: NaiveDate) -> Vec<Trial> {
+    over_weeks(plan, settings, until, usize::from(plan.horizon().weeks()))
+}
+
+fn over_weeks(plan: &Plan, settings: &Settings, until: NaiveDate, weeks: usize) -> Vec<Trial> {
     let until = plan.horizon().clamped(until);
     let stands: Vec<bool> = plan
         .plantings
@@ -91,7 +107,13 @@ pub fn trials(plan: &Plan, settings: &Settings, until: NaiveDate) -> Vec<Trial> 
         plan,
         settings,
         &vec![true; plan.len()],
-        |_| vec![Tally::default(); plan.len()],
+        |_| {
+            let one = Tally {
+                weeks: vec![0.0; weeks],
+                ..Tally::default()
+            };
+            vec![one; plan.len()]
+        },
         |tallies, _, planting, sheet| tallies[planting].add(sheet, until, stands[planting]),
         |_, _| (),
     );
@@ -116,6 +138,9 @@ pub fn trials(plan: &Plan, settings: &Settings, until: NaiveDate) -> Vec<Trial> 
                 kg: chunks.iter().map(|t| t[k].kg).sum::<f64>() / draws,
                 first: days(|t| &t.first),
                 last: days(|t| &t.last),
+                kg_by_week: (0..weeks)
+                    .map(|w| chunks.iter().map(|t| t[k].weeks[w]).sum::<f64>() / draws)
+                    .collect(),
             }
         })
         .collect()
@@ -140,12 +165,13 @@ mod tests {
         let garden = fixture::year();
         let plan = compile(&garden, date("2026-03-01"));
         let seen = windows(&plan, &SETTINGS);
-        let tried = trials(&plan, &SETTINGS, plan.horizon().end());
+        let tried = trials_by_week(&plan, &SETTINGS, plan.horizon().end());
         assert_eq!(seen.len(), tried.len());
         for (window, trial) in seen.iter().zip(&tried) {
             assert!((window.chance_of_harvest - trial.any).abs() < 1e-9);
             assert!((window.kg.mean - trial.kg).abs() < 1e-3 * window.kg.mean.max(0.1));
             assert_eq!(window.first, trial.first);
+            assert!((trial.kg_by_week.iter().sum::<f64>() - trial.kg).abs() < 1e-9);
             assert!(trial.full <= trial.half && trial.half <= trial.any);
             assert!((trial.half - trial.half_ever).abs() < 1e-9);
         }

@@ -26,6 +26,8 @@ pub(crate) struct Candidate {
     pub(crate) baby: bool,
     /// First day in the bed.
     pub(crate) date: NaiveDate,
+    /// First day on which its ground is wanted for something else, if any.
+    pub(crate) cleared: Option<NaiveDate>,
 }
 
 /// Tries every candidate, in their order.
@@ -42,7 +44,7 @@ pub(crate) fn try_all(
 }
 
 /// A garden in which the candidates are all that grows.
-fn garden_of(garden: &Garden, beds: &[Bed], candidates: &[Candidate]) -> Garden {
+pub(crate) fn garden_of(garden: &Garden, beds: &[Bed], candidates: &[Candidate]) -> Garden {
     let grown_on = garden.crops.len();
     let mut trial = Garden {
         beds: beds.to_vec(),
@@ -68,7 +70,7 @@ fn garden_of(garden: &Garden, beds: &[Bed], candidates: &[Candidate]) -> Garden 
                 size: Size::Row(Length::from_m(1.0)),
                 days_to_maturity: None,
                 yield_factor: 1.0,
-                cleared: None,
+                cleared: c.cleared,
             }
         })
         .collect();

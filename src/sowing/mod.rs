@@ -5,6 +5,11 @@
 pub mod beds;
 pub mod dates;
 pub mod dates_counted;
+pub mod dates_recorded;
+mod dates_runs;
+mod dates_search;
 mod dates_tried;
 pub mod follow;
+pub mod follow_lack;
+pub mod follow_room;
 pub mod soil;

@@ -13,11 +13,12 @@ use crate::input::render::render_all;
 use crate::season::climate::Climate;
 use crate::season::ensemble::Settings;
 use crate::sowing::dates::{Answer, Question, sow_by};
+use crate::sowing::dates_recorded::{Fed, fed};
 use crate::sowing::soil::WARMER_K;
 use clap::Args;
 
 /// Dates are tried in this part of the seasons that a forecast draws: each of hundreds of dates is a forecast of its own.
-const PART_OF_DRAWS: u32 = 5;
+const PART_OF_DRAWS: u32 = 10;
 
 /// Arguments of `sow by`.
 #[derive(Debug, Clone, Args)]
@@ -45,7 +46,7 @@ pub(super) struct ByArgs {
     soil_warmer: f64,
 }
 
-fn seasons_in_ten(text: &str) -> Result<f64, String> {
+pub(super) fn seasons_in_ten(text: &str) -> Result<f64, String> {
     text.trim()
         .parse::<f64>()
         .ok()
@@ -86,6 +87,8 @@ pub(super) struct Asked<'a> {
     pub(super) climate: &'a Climate,
     /// The answer.
     pub(super) answer: &'a Answer,
+    /// How the last dates did in the recorded falls, one for each row.
+    pub(super) fed: Vec<Option<Fed>>,
 }
 
 /// Runs the verb.
@@ -117,6 +120,7 @@ pub(super) fn run(shared: &Shared, arguments: &ByArgs) -> Result<Exit, Failure> 
         named,
         climate: &climate,
         answer: &answer,
+        fed: fed(&question, &answer),
     };
     let mut report = sow_by_page::report(&asked);
     report.facts = sow_by_facts::facts(&asked);

@@ -11,7 +11,7 @@ use crate::sowing::dates::SowBy;
 use chrono::{Days, NaiveDate};
 
 /// Machine columns, in order.
-const KEYS: [&str; 29] = [
+const KEYS: [&str; 33] = [
     "crop",
     "bed",
     "sow",
@@ -41,13 +41,25 @@ const KEYS: [&str; 29] = [
     "rule_harvest_days",
     "rule_tender_days",
     "soil_before",
+    "recorded_falls",
+    "recorded_fed",
+    "worst_year",
+    "worst_share",
 ];
 
 /// Makes the facts: one row for each crop, way, cover and run of good dates.
 pub(super) fn facts(asked: &Asked) -> Facts {
     let mut facts = Facts::new(&KEYS);
-    for row in &asked.answer.rows {
-        facts.push(fact(asked, row));
+    for (row, fed) in asked.answer.rows.iter().zip(&asked.fed) {
+        let mut cells = fact(asked, row);
+        let count = |n: usize| Cell::Count(i64::try_from(n).unwrap_or(i64::MAX));
+        cells.extend([
+            Cell::maybe(*fed, |fed| count(fed.falls)),
+            Cell::maybe(*fed, |fed| count(fed.fed)),
+            Cell::maybe(*fed, |fed| Cell::Count(fed.worst.into())),
+            Cell::maybe(*fed, |fed| Cell::Share(fed.worst_share)),
+        ]);
+        facts.push(cells);
     }
     let date =
         |date: Option<NaiveDate>| date.map_or(serde_json::Value::Null, |d| d.to_string().into());
@@ -116,7 +128,12 @@ pub(super) fn chart(asked: &Asked) -> Svg {
     for row in asked.answer.rows.iter().filter(|row| row.bed == 0) {
         let crop = &asked.setting.garden.crop(row.crop).name;
         let how = if row.set_out { "set out" } else { "in place" };
-        let name = format!("{crop}, {how}");
+        // Where half a harvest is out of reach the thin line is that of baby leaves.
+        let leaves = row.half.is_none();
+        let name = format!(
+            "{crop}, {how}{}",
+            if leaves { " (thin: baby leaf)" } else { "" }
+        );
         if curves.iter().any(|curve| curve.name == name) || curves.len() == MOST_PANELS {
             continue;
         }
@@ -128,15 +145,28 @@ pub(super) fn chart(asked: &Asked) -> Svg {
         curves.push(ChanceCurve {
             name,
             full: of.tried.iter().map(|t| (t.date, t.full)).collect(),
-            half: of.tried.iter().map(|t| (t.date, t.half)).collect(),
+            half: of
+                .tried
+                .iter()
+                .map(|t| {
+                    (
+                        t.date,
+                        if leaves {
+                            t.baby.unwrap_or(0.0)
+                        } else {
+                            t.half
+                        },
+                    )
+                })
+                .collect(),
             best: Some(row.best),
             full_by: row.full,
-            half_by: row.half,
+            half_by: if leaves { row.baby } else { row.half },
         });
     }
     chances(&ChancesChart {
         caption: Caption {
-            title: "Chance of a harvest against the sowing date".to_owned(),
+            title: "Chance of a harvest against the date in the bed".to_owned(),
             subtitle: asked.setting.garden.name.clone(),
             footer: said::footer(asked.setting),
         },

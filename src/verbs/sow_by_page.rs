@@ -60,12 +60,29 @@ fn table(asked: &Asked) -> Table {
             format!("Days later, {}", names.join(", ")),
         ));
     }
+    let recorded = asked.fed.iter().flatten().map(|fed| fed.falls).max();
+    if let Some(falls) = recorded {
+        columns.push(Column::figure(
+            "fed",
+            format!("Last {}", rounding::counted(falls, "fall", "falls")),
+        ));
+    }
     let mut table = Table::new(columns);
-    for row in answer.rows.iter().filter(|row| row.bed == 0) {
+    for (row, fed) in answer
+        .rows
+        .iter()
+        .zip(&asked.fed)
+        .filter(|(row, _)| row.bed == 0)
+    {
         let mut cells = cells(asked, row);
         if !covers.is_empty() {
             let later: Vec<String> = covers.iter().map(|&bed| later(asked, row, bed)).collect();
             cells.push(said::unbroken(&later.join(", ")));
+        }
+        if recorded.is_some() {
+            cells.push(Cell::maybe(*fed, |fed| {
+                said::unbroken(&format!("{} ({})", fed.fed, fed.worst))
+            }));
         }
         table.push(cells);
     }
@@ -87,6 +104,17 @@ fn table(asked: &Asked) -> Table {
         "Count-back, the plain rule: {frost}, less days in the tray + to maturity + 14 for short days + of harvest + 14 \
          if tender."
     ));
+    if let Some(falls) = recorded {
+        let years = if falls == 1 {
+            "the recorded year"
+        } else {
+            "recorded years"
+        };
+        table.note(format!(
+            "Last falls: of the last {falls} {years}, how many would have given at least half from the full date, or the \
+             half date where there is no other, and the worst year."
+        ));
+    }
     table
 }
 

@@ -2,7 +2,7 @@
 
 use super::Caption;
 use super::axis::WeekAxis;
-use super::frame::{self, BODY, MARGIN, PRINT, SMALL, WIDTH};
+use super::frame::{self, BODY, MARGIN, SMALL, WIDTH};
 use super::key::{self, Sign};
 use super::lettering::{Anchor, fitted};
 use super::marks;
@@ -69,8 +69,8 @@ pub fn chances(data: &ChancesChart) -> Svg {
         return frame::empty(&data.caption, "Nothing can be sown in time any more.");
     };
     let items: Vec<(Sign, &str)> = vec![
-        (Sign::Filled(DARK), "chance of a full harvest"),
-        (Sign::Thread, "chance of half a harvest"),
+        (Sign::Filled(DARK), "full harvest, seasons in 10"),
+        (Sign::Thread, "half a harvest"),
         (Sign::Dashes, "the chance you want"),
         (Sign::Filled(BAND), "best days"),
         (Sign::Peg, "last date for full, for half"),
@@ -128,28 +128,18 @@ fn panel(
             BAND,
         );
     }
-    for (chance, figure) in [(0.0, "0"), (0.5, "5"), (1.0, "10 in 10")] {
+    for (chance, figure) in [(0.0, "0"), (0.5, "5"), (1.0, "10")] {
         canvas.line(
             &[(plot.left, y(chance)), (plot.right, y(chance))],
             GRID,
             0.8,
         );
-        // The highest says what is counted, above the line and inside the panel.
-        if chance < 1.0 {
-            canvas.text(
-                (plot.left - 5.0, y(chance) + 4.0),
-                Anchor::End,
-                SMALL,
-                figure,
-            );
-        } else {
-            canvas.text(
-                (plot.left - FIGURES, y(chance) - 5.0),
-                Anchor::Start,
-                PRINT,
-                figure,
-            );
-        }
+        canvas.text(
+            (plot.left - 5.0, y(chance) + 4.0),
+            Anchor::End,
+            SMALL,
+            figure,
+        );
     }
     let wanted = y(data.wanted);
     marks::dashed(canvas, (plot.left, wanted), (plot.right, wanted), SOFT, 1.2);

@@ -22,6 +22,7 @@ mod picking;
 pub mod plain;
 pub mod plan;
 pub mod quantile;
+pub mod reasons;
 pub mod recorded;
 pub mod recorded_falls;
 mod so_far;

@@ -22,6 +22,7 @@ each winter
   compare         forecast against what was picked
   learn           what your record says the numbers should be
 any time
+  why             every figure behind a planting, a week and its sessions
   calendar        sowings, first pickings and processing days as a file for your calendar
   start           write the files of a new garden
   check           find every fault in the files at once
@@ -137,6 +138,11 @@ pub enum Verb {
     /// Show what your record says the numbers should be
     #[command(after_help = "Example:\n  putby learn --sample")]
     Learn(super::learn::LearnArgs),
+    /// Show every figure behind a planting, or behind the week of a day and its sessions
+    #[command(
+        after_help = "Examples:\n  putby why --sample \"bush beans 3\"\n  putby why --sample 2026-08-12"
+    )]
+    Why(super::why::WhyArgs),
     /// Write sowings, first pickings and processing days as a file for a phone's or a desk calendar
     #[command(
         after_help = "Times float: they show as the same time of day wherever you are. Entries of a later file take the place of \

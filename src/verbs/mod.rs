@@ -34,6 +34,9 @@ mod week;
 mod week_facts;
 mod week_lists;
 mod when;
+mod why;
+mod why_planting;
+mod why_week;
 
 use clap::Parser;
 use cli::{Cli, Verb};
@@ -84,6 +87,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
+        Verb::Why(arguments) => why::run(&cli.shared, arguments),
         Verb::Calendar(arguments) => calendar::run(&cli.shared, arguments),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Sow(arguments) => sow::run(&cli.shared, arguments),

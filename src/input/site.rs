@@ -33,13 +33,13 @@ pub(crate) fn read(
     findings: &mut Findings,
 ) -> (Result<Site, Told>, Named) {
     let climate = root.section(findings, "climate");
-    let mut weather = Named::default();
-    if let Some(climate) = &climate {
-        weather.file = climate.text(findings, "weather").ok().flatten();
-        weather.unit = climate
-            .get("weather_unit")
-            .and_then(|entry| entry.word(findings, &Unit::WORDS).ok());
-    }
+    let key = |key: &str| climate.as_ref().and_then(|c| c.get(key));
+    let weather = Named {
+        file: key("weather").and_then(|e| e.text(findings).ok()),
+        unit: key("weather_unit")
+            .map(|e| e.word(findings, &Unit::WORDS))
+            .transpose(),
+    };
     let named = climate.as_ref().and_then(|c| c.get("normals"));
     let office = named
         .as_ref()

@@ -6,7 +6,7 @@ use super::cells::Span;
 use super::dates::{Reading, reading_of};
 use super::loader::Files;
 use super::office;
-use super::problem::{Findings, Kind, Problem, Told};
+use super::problem::{Findings, Kind, Problem, Read, Told};
 use super::rows::{Row, Sheet, Spec};
 use super::stations;
 use super::text::{Source, decode};
@@ -30,12 +30,12 @@ const FAHRENHEIT: Span = Span::between("degrees Fahrenheit, such as 54.5", -130.
 const LONGEST: i64 = 250 * 366;
 
 /// What `garden.toml` says of the weather file.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Named {
     /// Its name.
     pub(crate) file: Option<String>,
     /// The unit of its temperatures, for a file that does not say it.
-    pub(crate) unit: Option<Unit>,
+    pub(crate) unit: Read<Unit>,
 }
 
 /// Puts recorded weather into the site: the named file, else `weather.csv` if there is one.
@@ -47,6 +47,10 @@ pub(crate) fn put_in(
     f: &mut Findings,
 ) {
     let Named { file, unit } = named;
+    let Ok(unit) = unit else {
+        *site = Err(Told);
+        return;
+    };
     let name = file.as_deref().unwrap_or("weather.csv");
     let Some(bytes) = files.content.get(name) else {
         if file.is_some() && !files.unreadable.iter().any(|(n, _)| n == name) {

@@ -330,7 +330,7 @@ fn settings(
         DateOrder::DayFirst => Reading::DayFirst,
     };
     let (mut site, weather) = site::read(&root, reading, files, f);
-    super::weather::put_in(&mut site, weather.as_deref(), files, show.dates, f);
+    super::weather::put_in(&mut site, &weather, files, show.dates, f);
     Ok(Settings {
         site,
         household: household::read(&root, reading, crops, f),

@@ -57,6 +57,7 @@ mod tables;
 pub mod text;
 mod units;
 mod weather;
+mod weather_unit;
 
 pub use loader::{Files, load, load_files};
 

@@ -29,6 +29,7 @@ pub(crate) fn read(
         findings,
         &[
             "weather",
+            "weather_unit",
             "normals",
             "min_f",
             "max_f",

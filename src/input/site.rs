@@ -8,6 +8,8 @@ use super::keys::{Entry, Section};
 use super::loader::Files;
 use super::office::{self, Office};
 use super::problem::{Findings, Kind, Problem, Told};
+use super::weather::Named;
+use super::weather_unit::Unit;
 use super::{frost, normals};
 use crate::garden::site::{Climate, FrostRow, FrostTable, Site};
 use crate::garden::units::{Length, Temperature};
@@ -23,23 +25,27 @@ const ALTITUDE_M: Span = Span::between("metres above the sea, such as 260", -500
 /// Degrees of latitude, about 200 miles, beyond which a station's climate is another.
 const FARTHEST_DEG: f64 = 3.0;
 
-/// Reads the place. A weather file, if one is named, is put in later; its name is returned beside the site.
+/// Reads the place. A weather file, if one is named, is put in later; what is said of it is returned beside the site.
 pub(crate) fn read(
     root: &Section<'_>,
     reading: Reading,
     files: &Files,
     findings: &mut Findings,
-) -> (Result<Site, Told>, Option<String>) {
+) -> (Result<Site, Told>, Named) {
     let climate = root.section(findings, "climate");
-    let weather = climate
-        .as_ref()
-        .and_then(|c| c.text(findings, "weather").ok().flatten());
+    let key = |key: &str| climate.as_ref().and_then(|c| c.get(key));
+    let weather = Named {
+        file: key("weather").and_then(|e| e.text(findings).ok()),
+        unit: key("weather_unit")
+            .map(|e| e.word(findings, &Unit::WORDS))
+            .transpose(),
+    };
     let named = climate.as_ref().and_then(|c| c.get("normals"));
     let office = named
         .as_ref()
         .map(|entry| office::read(entry, files, findings))
         .transpose();
-    let has_weather = weather.is_some() || files.content.contains_key("weather.csv");
+    let has_weather = weather.file.is_some() || files.content.contains_key("weather.csv");
     let known = office.as_ref().ok().and_then(Option::as_ref);
     // Normals that cannot be read are told; that frost dates are missing then is no fault of its own.
     let frost = match (&office, root.get("frost")) {

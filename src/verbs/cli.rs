@@ -14,6 +14,7 @@ each week
   sessions        the coming processing days: what to put by on which, and what cannot be done
   stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
+  sow plan        a succession that meets your needs with the beds and the kitchen you have
   when            first and last picking of every planting, and what ends it
   forecast        what will be ready, week by week, per crop
 each winter
@@ -119,6 +120,8 @@ pub enum Verb {
     /// Plan the coming processing days, and prove what cannot be done
     #[command(after_help = "Example:\n  putby sessions --sample --card")]
     Sessions(super::sessions::SessionsArgs),
+    /// Say what to sow when, and where
+    Sow(super::sow::SowArgs),
     /// Show first and last picking of every planting, how sure, and what ends it
     #[command(after_help = "Example:\n  putby when --sample --chart pickings.svg")]
     When,

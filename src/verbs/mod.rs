@@ -19,6 +19,10 @@ mod sessions_facts;
 mod setting;
 mod shelf;
 mod shell;
+mod sow;
+mod sow_plan;
+mod sow_plan_page;
+mod sow_plan_write;
 mod start;
 mod stores;
 mod table_row;
@@ -79,6 +83,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
+        Verb::Sow(arguments) => sow::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Check(arguments) => check::run(&cli.shared, arguments),
         Verb::Compare(arguments) => compare::run(&cli.shared, arguments),

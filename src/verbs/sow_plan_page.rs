@@ -1,0 +1,426 @@
+//! The page and the facts of `putby sow plan`.
+
+use super::said;
+use super::setting::Setting;
+use crate::garden::Garden;
+use crate::garden::household::Food;
+use crate::garden::units::{Mass, Minutes};
+use crate::garden::week::Week;
+use crate::output::report::{Facts, Report};
+use crate::output::table::{Cell, Column, Table};
+use crate::output::{dates, rounding};
+use crate::sowing::succession::Asked;
+use crate::sowing::succession::binds::{Bind, Scarce};
+use crate::sowing::succession::clearing::Clearing;
+use crate::sowing::succession::propose::{Load, Need, Proposal, Row};
+use serde_json::json;
+
+/// Chance from which a week counts as overloaded.
+const OVERLOADED: f64 = 0.5;
+/// Chance by which a week must change to be shown.
+const CHANGED: f64 = 0.05;
+
+/// Makes the page.
+pub(super) fn report(setting: &Setting, found: &Proposal, asked: &Asked) -> Report {
+    let garden = &setting.garden;
+    let mut report = Report::default();
+    report.heading(format!("A succession: {}", garden.name));
+    report.text(summary(garden, found, asked));
+    if !found.rows.is_empty() {
+        report.table(calendar(setting, found));
+        report.table(supply(garden, found));
+    }
+    report.text(kitchen(found, asked));
+    if let Some(table) = kitchen_weeks(found) {
+        report.table(table);
+    }
+    let mut points: Vec<String> = found.binds.iter().map(|b| bind(garden, b)).collect();
+    points.extend(clearings(garden, found));
+    report.points(points);
+    if !found.rows.is_empty() {
+        report.table(seed(garden, found));
+    }
+    report.points(said::assumed(garden, &found.notes));
+    report.facts = facts(garden, found);
+    report
+}
+
+/// What a food is called.
+fn called(garden: &Garden, food: Food) -> String {
+    match food {
+        Food::Crop(id) => garden.crop(id).name.clone(),
+        Food::Group(group) => group.name().to_owned(),
+    }
+}
+
+fn summary(garden: &Garden, found: &Proposal, asked: &Asked) -> String {
+    let until = dates::short(found.until);
+    if found.rows.is_empty() {
+        let beds = garden.beds.len();
+        if beds > 0 && found.full_beds == beds {
+            return format!(
+                "Nothing fits: every bed is full on every day until {until} that would still be of use."
+            );
+        }
+        return format!(
+            "Nothing more is worth sowing until {until}: what stands or is written down does it."
+        );
+    }
+    let sowings = rounding::counted(found.rows.len(), "sowing", "sowings");
+    let mut words = format!("{sowings} until {until}.");
+    if found.rows.len() >= asked.sowings {
+        words += " That is as many as you asked for at most.";
+    }
+    for (food, weeks, [before, after]) in &found.fall {
+        if (after - before).abs() >= 0.05 {
+            words += &format!(
+                " {}: 9 weeks of 10 are met in {} instead of {}, over the {weeks} weeks from the first new picking to the dark days.",
+                capital(&called(garden, *food)),
+                rounding::seasons_in_ten(*after),
+                rounding::in_ten(*before),
+            );
+        }
+    }
+    words
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+fn calendar(setting: &Setting, found: &Proposal) -> Table {
+    let garden = &setting.garden;
+    let mut table = Table::new(vec![
+        Column::text("crop", "Crop"),
+        Column::text("sow", "Sow"),
+        Column::text("set_out", "Set out"),
+        Column::text("bed", "Bed"),
+        Column::measured("row_m", "Row"),
+        Column::text("not_before", "Not before"),
+        Column::text("last", "At the latest"),
+        Column::text("resow", "Sow again"),
+        Column::text("first_p50", "First picking"),
+        Column::text("last_p50", "Last picking"),
+        Column::figure("chance", "Half or more in"),
+    ]);
+    let day = |d: chrono::NaiveDate| said::unbroken(&dates::short(d));
+    for r in &found.rows {
+        let range = said::unbroken(&dates::range(r.range.0, r.range.1));
+        table.push(vec![
+            said::unbroken(&garden.crop(r.crop).name),
+            if r.set_out.is_some() { day(r.sown) } else { range.clone() },
+            if r.set_out.is_some() { range } else { Cell::Empty },
+            Cell::text(garden.bed(r.bed).name.clone()),
+            Cell::Length(r.row),
+            Cell::maybe(r.not_before, day),
+            Cell::maybe(r.last, day),
+            Cell::maybe(r.resow, |(look, last)| {
+                said::unbroken(&format!("{} → {}", dates::short(look), dates::short(last)))
+            }),
+            Cell::maybe(r.first, day),
+            Cell::maybe(r.last_picking, day),
+            Cell::Chance(r.chance),
+        ]);
+    }
+    table.note(
+        "Any sowing day in the range does as well. Sow again: if nothing is up by the first day, until the second. Half or more: seasons in 10 with at least half of a full harvest.",
+    );
+    table
+}
+
+/// Weeks of the needs that the plan changes, in stretches of two weeks.
+fn supply(garden: &Garden, found: &Proposal) -> Table {
+    let changed: Vec<&Need> = found
+        .needs
+        .iter()
+        .filter(|n| {
+            let gain = |w: &crate::sowing::succession::propose::NeedWeek| {
+                (w.met[1] - w.met[0]).abs() >= CHANGED
+            };
+            n.weeks.iter().any(gain)
+        })
+        .collect();
+    let mut columns = vec![Column::text("week", "Week of")];
+    for need in &changed {
+        let name = capital(&called(garden, need.food));
+        columns.push(Column::figure(format!("{name} need"), format!("{name}: need")));
+        columns.push(Column::figure(format!("{name} eaten"), "eaten"));
+        columns.push(Column::figure(format!("{name} met"), "met in"));
+    }
+    let mut table = Table::new(columns).titled("Needs, week by week, with the plan");
+    let mut weeks: Vec<Week> = changed
+        .iter()
+        .flat_map(|n| n.weeks.iter().map(|w| w.week))
+        .collect();
+    weeks.sort_unstable();
+    weeks.dedup();
+    for week in weeks {
+        let mut row = vec![Cell::Week(week)];
+        for need in &changed {
+            let at = need.weeks.iter().find(|w| w.week == week);
+            row.push(Cell::maybe(at, |w| amount(garden, w.need_kg)));
+            row.push(Cell::maybe(at, |w| amount(garden, w.eaten_kg[1])));
+            row.push(Cell::maybe(at, |w| {
+                Cell::text(format!(
+                    "{} (was {})",
+                    rounding::in_ten(w.met[1]),
+                    rounding::in_ten(w.met[0])
+                ))
+            }));
+        }
+        table.push(row);
+    }
+    table.note(format!(
+        "In {}. Met in: seasons in 10 in which the week's need is met, and without the plan.",
+        rounding::mass_unit(garden.show.units)
+    ));
+    table
+}
+
+fn amount(garden: &Garden, kg: f64) -> Cell {
+    Cell::text(rounding::mass_figure(Mass::from_kg(kg), garden.show.units))
+}
+
+fn kitchen(found: &Proposal, asked: &Asked) -> String {
+    let [without, with, careless] = &found.kitchen;
+    let said = |load: &Load| {
+        format!(
+            "{} of too much work in a season, {} over in all",
+            weeks(load.weeks_over),
+            rounding::hours(Minutes::from_hours(load.hours_over))
+        )
+    };
+    if asked.ignore_kitchen {
+        return format!(
+            "The kitchen was left out of account. Without the plan it has {}; with it {}.",
+            said(without),
+            said(with)
+        );
+    }
+    format!(
+        "The kitchen without the plan has {}; with it {}. A plan made without a thought for the kitchen ({}) would bring {}.",
+        said(without),
+        said(with),
+        rounding::counted(found.careless, "sowing", "sowings"),
+        said(careless)
+    )
+}
+
+/// A mean number of weeks, in words.
+fn weeks(number: f64) -> String {
+    format!("{} weeks", rounding::decimals(number, 1))
+}
+
+/// Weeks that are likely too much for the kitchen under any of the plans.
+fn kitchen_weeks(found: &Proposal) -> Option<Table> {
+    let mut table = Table::new(vec![
+        Column::text("week", "Week of"),
+        Column::figure("have", "You have"),
+        Column::figure("without", "Without the plan"),
+        Column::figure("with", "With it"),
+        Column::figure("careless", "Kitchen ignored"),
+    ])
+    .titled("Weeks with more work than hours: hours needed, and how often it is too much");
+    let cell = |(_, hours, _, chance): &(Week, f64, f64, f64)| {
+        Cell::text(format!(
+            "{}, {}",
+            rounding::hours(Minutes::from_hours(*hours)),
+            rounding::in_ten(*chance)
+        ))
+    };
+    for at in &found.kitchen[0].weeks {
+        let of = |k: usize| found.kitchen[k].weeks.iter().find(|w| w.0 == at.0);
+        let all: Vec<_> = (0..3).filter_map(of).collect();
+        let over = all.iter().any(|w| w.3 >= OVERLOADED);
+        let moved = all.iter().any(|w| (w.3 - at.3).abs() >= CHANGED);
+        if !over && !moved {
+            continue;
+        }
+        table.push(vec![
+            Cell::Week(at.0),
+            Cell::text(rounding::hours(Minutes::from_hours(at.2))),
+            cell(at),
+            Cell::maybe(of(1), cell),
+            Cell::maybe(of(2), cell),
+        ]);
+    }
+    (!table.rows.is_empty()).then_some(table)
+}
+
+fn bind(garden: &Garden, bind: &Bind) -> String {
+    let more = match bind.more {
+        Scarce::Bed(bed, length) => format!(
+            "Another {} of {}",
+            length_words(garden, length),
+            garden.bed(bed).name
+        ),
+        Scarce::Sowing => "One more sowing".to_owned(),
+        Scarce::KitchenHour => "An hour more of kitchen in every week".to_owned(),
+    };
+    match &bind.brings {
+        Some((food, kg, from)) => format!(
+            "{more} would give {} more {} towards the need in the four weeks from {}.",
+            rounding::mass(Mass::from_kg(*kg), garden.show.units),
+            called(garden, *food),
+            dates::short(from.monday())
+        ),
+        None => format!(
+            "{more} would be worth {} of food in store.",
+            rounding::mass(Mass::from_kg(bind.saves_kg), garden.show.units)
+        ),
+    }
+}
+
+fn length_words(garden: &Garden, length: crate::garden::units::Length) -> String {
+    let (figure, unit) = Cell::Length(length).for_people(garden.show.units);
+    format!("{figure} {}", unit.unwrap_or_default())
+}
+
+fn clearings(garden: &Garden, found: &Proposal) -> Vec<String> {
+    let nothing_fits = found.rows.is_empty();
+    found
+        .clearings
+        .iter()
+        .filter(|c| nothing_fits || c.saves_kg > 0.5)
+        .map(|c| clearing(garden, c))
+        .collect()
+}
+
+fn clearing(garden: &Garden, c: &Clearing) -> String {
+    let planting = garden.planting(c.planting);
+    let units = garden.show.units;
+    let mut words = format!(
+        "Clear {} in {} on {}: lose about {} of {}, gain about {} of {} ({} of row from {}).",
+        planting.name,
+        garden.bed(planting.bed).name,
+        dates::short(c.day),
+        rounding::mass(Mass::from_kg(c.lost_kg), units),
+        garden.crop(planting.crop).name,
+        rounding::mass(Mass::from_kg(c.gained_kg), units),
+        garden.crop(c.crop).name,
+        length_words(garden, c.row),
+        dates::short(c.start)
+    );
+    if c.saves_kg <= 0.0 {
+        words += " On the whole it does not pay.";
+    }
+    words
+}
+
+/// Seed by crop, from the crop table's figure for 100 ft of row.
+fn seed(garden: &Garden, found: &Proposal) -> Table {
+    let mut table = Table::new(vec![
+        Column::text("crop", "Seed list"),
+        Column::measured("row_m", "Row in all"),
+        Column::text("seed", "Seed"),
+    ]);
+    let mut crops: Vec<_> = found.rows.iter().map(|r| r.crop).collect();
+    crops.sort_unstable();
+    crops.dedup();
+    for crop in crops {
+        let rows = found.rows.iter().filter(|r| r.crop == crop);
+        let row = crate::garden::units::Length::from_m(rows.map(|r| r.row.m()).sum());
+        let seed = garden.crop(crop).yields.seed_per_100ft.as_deref();
+        table.push(vec![
+            Cell::text(garden.crop(crop).name.clone()),
+            Cell::Length(row),
+            Cell::maybe(seed, |s| Cell::text(format!("{s} does 100 ft; {}", share(s, row.ft())))),
+        ]);
+    }
+    table
+}
+
+/// What a length of row takes of an amount for 100 ft, where the amount begins with a number.
+fn share(per_100ft: &str, feet: f64) -> String {
+    let (figure, unit) = per_100ft.split_once(' ').unwrap_or((per_100ft, ""));
+    // The greater figure of a range, so that it is enough.
+    let figure = figure.rsplit('-').next().unwrap_or(figure);
+    let number = match figure.split_once('/') {
+        Some((a, b)) => a.parse().ok().zip(b.parse().ok()).map(|(a, b): (f64, f64)| a / b),
+        None => figure.parse::<f64>().ok(),
+    };
+    let Some(number) = number else {
+        return "as much as the packet says".to_owned();
+    };
+    let amount = number * feet / 100.0;
+    match unit {
+        "oz" | "lb" => {
+            let oz = if unit == "lb" { 16.0 * amount } else { amount };
+            if oz >= 16.0 {
+                format!("you need {} lb", rounding::decimals(oz / 16.0, 1))
+            } else {
+                format!("you need {} oz", rounding::decimals(oz.max(0.01), 2))
+            }
+        }
+        _ => format!("you need {} {unit}", rounding::decimals(amount.ceil(), 0)),
+    }
+}
+
+fn facts(garden: &Garden, found: &Proposal) -> Facts {
+    let mut facts = Facts::new(&[
+        "crop",
+        "bed",
+        "sow",
+        "set_out",
+        "not_before",
+        "last",
+        "resow_by",
+        "row_m",
+        "first_p50",
+        "last_p50",
+        "chance",
+        "from",
+        "until",
+        "kg_mean",
+    ]);
+    for r in &found.rows {
+        facts.push(fact(garden, r));
+    }
+    let kitchen = |load: &Load| json!({"weeks_over_mean": load.weeks_over, "weeks_likely_over": load.likely, "hours_over_mean": load.hours_over});
+    facts.beside("kitchen_without", kitchen(&found.kitchen[0]));
+    facts.beside("kitchen_with", kitchen(&found.kitchen[1]));
+    facts.beside("kitchen_ignored", kitchen(&found.kitchen[2]));
+    let needs: Vec<serde_json::Value> = found.needs.iter().flat_map(|n| need_facts(garden, n)).collect();
+    facts.beside("needs", serde_json::Value::Array(needs));
+    facts
+}
+
+fn need_facts(garden: &Garden, need: &Need) -> Vec<serde_json::Value> {
+    need.weeks
+        .iter()
+        .map(|w| {
+            json!({
+                "food": called(garden, need.food),
+                "week": w.week.to_string(),
+                "need_kg": w.need_kg,
+                "eaten_kg_without": w.eaten_kg[0],
+                "eaten_kg": w.eaten_kg[1],
+                "chance_met_without": w.met[0],
+                "chance_met": w.met[1],
+            })
+        })
+        .collect()
+}
+
+fn fact(garden: &Garden, r: &Row) -> Vec<Cell> {
+    let date = |d: Option<chrono::NaiveDate>| Cell::maybe(d, Cell::Date);
+    vec![
+        Cell::text(garden.crop(r.crop).name.clone()),
+        Cell::text(garden.bed(r.bed).name.clone()),
+        Cell::Date(r.sown),
+        date(r.set_out),
+        date(r.not_before),
+        date(r.last),
+        date(r.resow.map(|(_, last)| last)),
+        Cell::Length(r.row),
+        date(r.first),
+        date(r.last_picking),
+        Cell::Chance(r.chance),
+        Cell::Date(r.range.0),
+        Cell::Date(r.range.1),
+        Cell::Mass(Mass::from_kg(r.kg)),
+    ]
+}

@@ -13,7 +13,7 @@ use clap::Args;
 
 /// Arguments of `sow plan`.
 #[derive(Debug, Clone, Args)]
-pub struct PlanArgs {
+pub(super) struct PlanArgs {
     /// Crops to choose from [default: those you grow]
     #[arg(value_name = "CROP")]
     crops: Vec<String>,
@@ -69,10 +69,10 @@ fn named(garden: &Garden, names: &[String]) -> Result<Vec<CropId>, Failure> {
             let plain = name.trim().to_lowercase();
             let is = |n: &str| n.to_lowercase() == plain;
             let all = garden.crops.iter().enumerate();
-            let found = all
-                .clone()
-                .find(|(_, c)| is(&c.name))
-                .or_else(|| all.clone().find(|(_, c)| c.also_called.iter().any(|n| is(n))));
+            let found = all.clone().find(|(_, c)| is(&c.name)).or_else(|| {
+                all.clone()
+                    .find(|(_, c)| c.also_called.iter().any(|n| is(n)))
+            });
             found.map(|(k, _)| CropId(k)).ok_or_else(|| {
                 Failure::Usage(format!(
                     "there is no crop {}; `putby tables crops` lists them",

@@ -12,7 +12,7 @@ use crate::output::{dates, rounding};
 use crate::sowing::succession::Asked;
 use crate::sowing::succession::binds::{Bind, Scarce};
 use crate::sowing::succession::clearing::Clearing;
-use crate::sowing::succession::propose::{Load, Need, Proposal, Row};
+use crate::sowing::succession::propose::{Load, Need, NeedWeek, Proposal, Row};
 use serde_json::json;
 
 /// Chance from which a week counts as overloaded.
@@ -27,8 +27,9 @@ pub(super) fn report(setting: &Setting, found: &Proposal, asked: &Asked) -> Repo
     report.heading(format!("A succession: {}", garden.name));
     report.text(summary(garden, found, asked));
     if !found.rows.is_empty() {
-        report.table(calendar(setting, found));
+        report.table(calendar(garden, found));
         report.table(supply(garden, found));
+        report.points(winter(garden, found));
     }
     report.text(kitchen(found, asked));
     if let Some(table) = kitchen_weeks(found) {
@@ -91,97 +92,138 @@ fn capital(words: &str) -> String {
     })
 }
 
-fn calendar(setting: &Setting, found: &Proposal) -> Table {
-    let garden = &setting.garden;
-    let mut table = Table::new(vec![
-        Column::text("crop", "Crop"),
-        Column::text("sow", "Sow"),
-        Column::text("set_out", "Set out"),
-        Column::text("bed", "Bed"),
-        Column::measured("row_m", "Row"),
-        Column::text("not_before", "Not before"),
-        Column::text("last", "At the latest"),
-        Column::text("resow", "Sow again"),
-        Column::text("first_p50", "First picking"),
-        Column::text("last_p50", "Last picking"),
-        Column::figure("chance", "Half or more in"),
+fn calendar(garden: &Garden, found: &Proposal) -> Table {
+    let raised = found.rows.iter().any(|r| r.set_out.is_some());
+    let early = found.rows.iter().any(|r| r.not_before.is_some());
+    let mut columns = vec![Column::text("crop", "Crop")];
+    if raised {
+        columns.push(Column::text("tray", "Tray"));
+    }
+    columns.push(Column::text(
+        "in_bed",
+        if raised { "In the bed" } else { "Sow" },
+    ));
+    columns.push(Column::text("bed", "Bed"));
+    columns.push(Column::measured("row_m", "Row"));
+    if early {
+        columns.push(Column::text("not_before", "Not before"));
+    }
+    columns.extend([
+        Column::text("last", "By"),
+        Column::text("look", "Up by"),
+        Column::text("first_p50", "Picked from"),
+        Column::text("last_p50", "until"),
+        Column::figure("chance", "Chance"),
     ]);
+    let mut table = Table::new(columns);
     let day = |d: chrono::NaiveDate| said::unbroken(&dates::short(d));
     for r in &found.rows {
-        let range = said::unbroken(&dates::range(r.range.0, r.range.1));
-        table.push(vec![
-            said::unbroken(&garden.crop(r.crop).name),
-            if r.set_out.is_some() { day(r.sown) } else { range.clone() },
-            if r.set_out.is_some() { range } else { Cell::Empty },
-            Cell::text(garden.bed(r.bed).name.clone()),
-            Cell::Length(r.row),
-            Cell::maybe(r.not_before, day),
+        let mut row = vec![said::unbroken(&garden.crop(r.crop).name)];
+        if raised {
+            row.push(Cell::maybe(r.set_out.map(|_| r.sown), day));
+        }
+        row.push(said::unbroken(&dates::range(r.range.0, r.range.1)));
+        row.push(Cell::text(garden.bed(r.bed).name.clone()));
+        row.push(Cell::Length(r.row));
+        if early {
+            row.push(Cell::maybe(r.not_before, day));
+        }
+        row.extend([
             Cell::maybe(r.last, day),
-            Cell::maybe(r.resow, |(look, last)| {
-                said::unbroken(&format!("{} → {}", dates::short(look), dates::short(last)))
-            }),
+            Cell::maybe(r.resow, |(look, _)| day(look)),
             Cell::maybe(r.first, day),
             Cell::maybe(r.last_picking, day),
-            Cell::Chance(r.chance),
+            said::unbroken(&rounding::in_ten(r.chance)),
         ]);
+        table.push(row);
     }
     table.note(
-        "Any sowing day in the range does as well. Sow again: if nothing is up by the first day, until the second. Half or more: seasons in 10 with at least half of a full harvest.",
+        "Any of your sowing days in the range does as well. Up by: if nothing is to be seen then, sow again, until the day under By. Chance: seasons in 10 with at least half of a full harvest.",
     );
     table
 }
 
-/// Weeks of the needs that the plan changes, in stretches of two weeks.
+/// Needs that a plan changes most, shown at most.
+const NEEDS_SHOWN: usize = 4;
+
+/// The needs that the plan changes most, with the weeks in which it does.
 fn supply(garden: &Garden, found: &Proposal) -> Table {
-    let changed: Vec<&Need> = found
-        .needs
-        .iter()
-        .filter(|n| {
-            let gain = |w: &crate::sowing::succession::propose::NeedWeek| {
-                (w.met[1] - w.met[0]).abs() >= CHANGED
-            };
-            n.weeks.iter().any(gain)
-        })
-        .collect();
+    let gain = |n: &Need| -> f64 { n.weeks.iter().map(|w| (w.met[1] - w.met[0]).max(0.0)).sum() };
+    let mut changed: Vec<&Need> = found.needs.iter().filter(|n| gain(n) >= CHANGED).collect();
+    changed.sort_by(|a, b| gain(b).total_cmp(&gain(a)));
+    changed.truncate(NEEDS_SHOWN);
     let mut columns = vec![Column::text("week", "Week of")];
     for need in &changed {
         let name = capital(&called(garden, need.food));
-        columns.push(Column::figure(format!("{name} need"), format!("{name}: need")));
-        columns.push(Column::figure(format!("{name} eaten"), "eaten"));
-        columns.push(Column::figure(format!("{name} met"), "met in"));
+        columns.push(Column::text(name.clone(), name));
     }
-    let mut table = Table::new(columns).titled("Needs, week by week, with the plan");
-    let mut weeks: Vec<Week> = changed
-        .iter()
-        .flat_map(|n| n.weeks.iter().map(|w| w.week))
-        .collect();
-    weeks.sort_unstable();
-    weeks.dedup();
-    for week in weeks {
-        let mut row = vec![Cell::Week(week)];
-        for need in &changed {
-            let at = need.weeks.iter().find(|w| w.week == week);
-            row.push(Cell::maybe(at, |w| amount(garden, w.need_kg)));
-            row.push(Cell::maybe(at, |w| amount(garden, w.eaten_kg[1])));
-            row.push(Cell::maybe(at, |w| {
-                Cell::text(format!(
-                    "{} (was {})",
-                    rounding::in_ten(w.met[1]),
-                    rounding::in_ten(w.met[0])
-                ))
-            }));
+    let mut table = Table::new(columns).titled("What is eaten of the need, week by week");
+    let moved = |w: &&NeedWeek| (w.met[1] - w.met[0]).abs() >= CHANGED;
+    let weeks = || {
+        changed
+            .iter()
+            .flat_map(|n| n.weeks.iter().filter(moved).map(|w| w.week))
+    };
+    if let (Some(first), Some(last)) = (weeks().min(), weeks().max()) {
+        for week in (0..).map(|k| first.plus(k)).take_while(|w| *w <= last) {
+            let mut row = vec![Cell::Week(week)];
+            for need in &changed {
+                let at = need.weeks.iter().find(|w| w.week == week);
+                row.push(Cell::maybe(at, |w| eaten(garden, w)));
+            }
+            table.push(row);
         }
-        table.push(row);
     }
     table.note(format!(
-        "In {}. Met in: seasons in 10 in which the week's need is met, and without the plan.",
+        "In {}, and in how many seasons the whole need of the week is met; in brackets without the plan.",
         rounding::mass_unit(garden.show.units)
     ));
     table
 }
 
-fn amount(garden: &Garden, kg: f64) -> Cell {
-    Cell::text(rounding::mass_figure(Mass::from_kg(kg), garden.show.units))
+/// What is eaten of a week's need, and how often that is all of it.
+fn eaten(garden: &Garden, w: &NeedWeek) -> Cell {
+    let without = rounding::in_ten(w.met[0]);
+    said::unbroken(&format!(
+        "{} of {}, {} ({})",
+        amount(garden, w.eaten_kg[1]),
+        amount(garden, w.need_kg),
+        rounding::in_ten(w.met[1]),
+        without.trim_end_matches(" in 10")
+    ))
+}
+
+/// What stands for the dark weeks, for the needs that the plan changes.
+fn winter(garden: &Garden, found: &Proposal) -> Vec<String> {
+    let Some((first, last)) = found.dark else {
+        return Vec::new();
+    };
+    let in_dark = |w: &&NeedWeek| w.week.monday() >= first && w.week.monday() <= last;
+    found
+        .needs
+        .iter()
+        .filter_map(|need| {
+            let weeks = || need.weeks.iter().filter(in_dark);
+            let sum = |of: fn(&NeedWeek) -> f64| weeks().map(of).sum::<f64>();
+            let (wanted, before, after) =
+                (sum(|w| w.need_kg), sum(|w| w.eaten_kg[0]), sum(|w| w.eaten_kg[1]));
+            (after > 1.1 * before + 0.1).then(|| {
+                format!(
+                    "From {} to {} the days are under 10 h and little grows: of the {} of {} you want then, {} will stand (without the plan {}).",
+                    dates::short(first),
+                    dates::short(last),
+                    rounding::mass(Mass::from_kg(wanted), garden.show.units),
+                    called(garden, need.food),
+                    rounding::mass(Mass::from_kg(after), garden.show.units),
+                    rounding::mass(Mass::from_kg(before), garden.show.units)
+                )
+            })
+        })
+        .collect()
+}
+
+fn amount(garden: &Garden, kg: f64) -> String {
+    rounding::mass_figure(Mass::from_kg(kg), garden.show.units)
 }
 
 fn kitchen(found: &Proposal, asked: &Asked) -> String {
@@ -327,7 +369,7 @@ fn seed(garden: &Garden, found: &Proposal) -> Table {
         table.push(vec![
             Cell::text(garden.crop(crop).name.clone()),
             Cell::Length(row),
-            Cell::maybe(seed, |s| Cell::text(format!("{s} does 100 ft; {}", share(s, row.ft())))),
+            Cell::maybe(seed, |s| Cell::text(share(s, row.ft()))),
         ]);
     }
     table
@@ -339,7 +381,11 @@ fn share(per_100ft: &str, feet: f64) -> String {
     // The greater figure of a range, so that it is enough.
     let figure = figure.rsplit('-').next().unwrap_or(figure);
     let number = match figure.split_once('/') {
-        Some((a, b)) => a.parse().ok().zip(b.parse().ok()).map(|(a, b): (f64, f64)| a / b),
+        Some((a, b)) => a
+            .parse()
+            .ok()
+            .zip(b.parse().ok())
+            .map(|(a, b): (f64, f64)| a / b),
         None => figure.parse::<f64>().ok(),
     };
     let Some(number) = number else {
@@ -350,12 +396,12 @@ fn share(per_100ft: &str, feet: f64) -> String {
         "oz" | "lb" => {
             let oz = if unit == "lb" { 16.0 * amount } else { amount };
             if oz >= 16.0 {
-                format!("you need {} lb", rounding::decimals(oz / 16.0, 1))
+                format!("{} lb", rounding::decimals(oz / 16.0, 1))
             } else {
-                format!("you need {} oz", rounding::decimals(oz.max(0.01), 2))
+                format!("{} oz", rounding::decimals(oz.max(0.01), 2))
             }
         }
-        _ => format!("you need {} {unit}", rounding::decimals(amount.ceil(), 0)),
+        _ => format!("{} {unit}", rounding::decimals(amount.ceil(), 0)),
     }
 }
 
@@ -383,7 +429,11 @@ fn facts(garden: &Garden, found: &Proposal) -> Facts {
     facts.beside("kitchen_without", kitchen(&found.kitchen[0]));
     facts.beside("kitchen_with", kitchen(&found.kitchen[1]));
     facts.beside("kitchen_ignored", kitchen(&found.kitchen[2]));
-    let needs: Vec<serde_json::Value> = found.needs.iter().flat_map(|n| need_facts(garden, n)).collect();
+    let needs: Vec<serde_json::Value> = found
+        .needs
+        .iter()
+        .flat_map(|n| need_facts(garden, n))
+        .collect();
     facts.beside("needs", serde_json::Value::Array(needs));
     facts
 }

@@ -1,8 +1,8 @@
 //! Writes the proposed sowings into `plantings.csv`: appended in the file's own columns, the copy before kept, never twice.
 
+use super::Failure;
 use super::cli::Shared;
 use super::setting::{self, Setting};
-use super::Failure;
 use crate::garden::planting::Planting;
 use crate::garden::{Garden, UnitSystem};
 use crate::input::render::render_all;
@@ -41,9 +41,13 @@ pub(super) fn write(
     let own = files.content.get(FILE).map(|c| c.as_slice().to_vec());
     let columns = ["bed", "crop", "sown", "set_out", "row_ft"];
     let Some(grown) = store::grown(own.as_deref(), &columns, &new) else {
-        return Err(Failure::File(format!("{FILE} is not UTF-8; save it once as CSV UTF-8")));
+        return Err(Failure::File(format!(
+            "{FILE} is not UTF-8; save it once as CSV UTF-8"
+        )));
     };
-    files.content.insert(FILE.to_owned(), grown.into_bytes().into());
+    files
+        .content
+        .insert(FILE.to_owned(), grown.into_bytes().into());
     input::load_files(&files).map_err(faults)?;
     if let Some(own) = &own {
         let kept = folder.join(KEPT);

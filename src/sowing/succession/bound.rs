@@ -52,7 +52,13 @@ pub(crate) fn program(field: Field, whole: bool) -> Lp {
     let most = f64::from(field.limits.units);
     for offer in field.offers {
         let capacity: f64 = kind_rooms(field, offer)
-            .map(|room| if offer.m2 > 0.0 { (room / offer.m2 + 1e-9).floor() } else { most })
+            .map(|room| {
+                if offer.m2 > 0.0 {
+                    (room / offer.m2 + 1e-9).floor()
+                } else {
+                    most
+                }
+            })
             .sum();
         let sowing = if whole { 0.0 } else { p.prices.sowing / most };
         lp.variable(p.prices.ground * offer.m2 + sowing, capacity, whole);
@@ -74,10 +80,7 @@ pub(crate) fn bound(field: Field) -> Option<f64> {
         offers: &offers,
         ..field
     };
-    let budget = Budget {
-        nodes: 0,
-        gap: 0.0,
-    };
+    let budget = Budget { nodes: 0, gap: 0.0 };
     program(mean, false).solve(budget, None)?.best.map(|b| b.1)
 }
 
@@ -159,7 +162,11 @@ fn live(field: Field, season: usize, lp: &mut Lp) {
                 eaten[source.want * p.weeks + week].push((eat, 1.0));
                 balance.push((eat, -1.0));
             }
-            for route in source.routes.iter().filter(|r| week < p.goals[r.goal].until) {
+            for route in source
+                .routes
+                .iter()
+                .filter(|r| week < p.goals[r.goal].until)
+            {
                 let put = lp.variable(0.0, unlimited, false);
                 made[route.goal].push((put, 1.0 / route.kg_per_container));
                 hours[week].push((put, route.hours_per_kg));
@@ -178,14 +185,18 @@ fn live(field: Field, season: usize, lp: &mut Lp) {
         }
     }
     for (goal, mut terms) in p.goals.iter().zip(made) {
-        let price = share * p.prices.goal * goal.kg_per_container;
+        let missing = if goal.counts { p.prices.goal } else { 0.0 };
+        let price = share * missing * goal.kg_per_container;
         terms.push((lp.variable(price, unlimited, false), 1.0));
         lp.row(terms, Sense::Eq, goal.containers);
     }
     if p.prices.hour_over > 0.0 {
         let before = Table::new(p);
         for (week, mut terms) in hours.into_iter().enumerate() {
-            terms.push((lp.variable(share * p.prices.hour_over, unlimited, false), -1.0));
+            terms.push((
+                lp.variable(share * p.prices.hour_over, unlimited, false),
+                -1.0,
+            ));
             let had = before.hours_in(season, week);
             lp.row(terms, Sense::Le, had + p.spare_hours[week]);
         }
@@ -200,8 +211,7 @@ fn given(field: Field, season: usize) -> Vec<Vec<Vec<(usize, f64)>>> {
         for response in &offer.responses {
             let kg = &response.kg[season * response.span..(season + 1) * response.span];
             for (w, kg) in kg.iter().enumerate().filter(|(_, kg)| **kg > 0.0) {
-                let terms: &mut Vec<(usize, f64)> =
-                    &mut gives[response.source][response.first + w];
+                let terms: &mut Vec<(usize, f64)> = &mut gives[response.source][response.first + w];
                 match terms.last_mut() {
                     Some(last) if last.0 == k => last.1 += kg,
                     _ => terms.push((k, *kg)),

@@ -5,7 +5,7 @@
 
 use crate::garden::Garden;
 use crate::garden::bed::{Bed, BedId, Protection};
-use crate::garden::crop::{Crop, CropId};
+use crate::garden::crop::{Crop, CropId, Pattern};
 use crate::garden::household::Food;
 use crate::garden::planting::{Planting, Size};
 use crate::garden::units::Length;
@@ -154,9 +154,7 @@ fn yields(crop: &Crop) -> bool {
 
 /// Says whether a crop is picked for so long that two sowings do.
 pub(crate) fn is_long(crop: &Crop) -> bool {
-    crop.harvest.pick_every_days < LONG_DAYS
-        && crop.harvest.harvest_days >= LONG_DAYS
-        && !matches!(crop.harvest.pattern, crate::garden::crop::Pattern::Root)
+    crop.harvest.harvest_days >= LONG_DAYS && !matches!(crop.harvest.pattern, Pattern::Root)
 }
 
 /// Returns how many more sowings of a crop there may be.
@@ -225,11 +223,15 @@ fn tray(garden: &Garden, id: CropId, set_out: NaiveDate) -> Option<NaiveDate> {
         .find(|day| sows_on(garden, *day))
 }
 
-/// Returns the first day of the year's shortest days after a day: sowings are planned up to there.
+/// Returns the next midwinter that is not too near: sowings are planned up to there.
 pub(crate) fn midwinter(garden: &Garden, from: NaiveDate) -> NaiveDate {
     /// Weeks that a plan reaches ahead at least.
     const LEAST_WEEKS: i64 = 8;
-    let (month, day) = if garden.site.is_southern() { (6, 21) } else { (12, 21) };
+    let (month, day) = if garden.site.is_southern() {
+        (6, 21)
+    } else {
+        (12, 21)
+    };
     let this = NaiveDate::from_ymd_opt(from.year(), month, day).unwrap_or(from);
     let next = NaiveDate::from_ymd_opt(from.year() + 1, month, day).unwrap_or(from);
     if Week::of(this).since(Week::of(from)) >= LEAST_WEEKS {

@@ -60,7 +60,10 @@ pub(crate) fn clearings(setup: &Setup, search: &Search) -> Vec<Clearing> {
         return Vec::new();
     }
     let known = setup.garden.plantings.len();
-    let garden = with(setup.garden, options.iter().map(|(p, day)| cut(setup, *p, *day)));
+    let garden = with(
+        setup.garden,
+        options.iter().map(|(p, day)| cut(setup, *p, *day)),
+    );
     let plan = compile(&garden, setup.from);
     let wanted: Vec<bool> = (0..garden.plantings.len()).map(|k| k >= known).collect();
     let cut = replies(&garden, &plan, &setup.settings, &setup.span, &wanted);
@@ -94,7 +97,10 @@ fn options(setup: &Setup) -> Vec<(PlantingId, NaiveDate)> {
         if setup.there[k].table.iter().all(|t| t.span == 0) && free == 0 {
             continue;
         }
-        let leaves = planting.cleared.unwrap_or(setup.horizon.date(free)).min(setup.until);
+        let leaves = planting
+            .cleared
+            .unwrap_or(setup.horizon.date(free))
+            .min(setup.until);
         let days = setup
             .from
             .iter_days()
@@ -128,7 +134,13 @@ fn weigh(
     for (new, old) in kept.iter_mut().zip(&there.table) {
         new.source = old.source;
     }
-    let responses: Vec<Response> = there.table.iter().chain(&kept).filter(|r| r.span > 0).cloned().collect();
+    let responses: Vec<Response> = there
+        .table
+        .iter()
+        .chain(&kept)
+        .filter(|r| r.span > 0)
+        .cloned()
+        .collect();
     let olds = there.table.iter().filter(|r| r.span > 0).count();
     let changes: Vec<(&Response, f64)> = responses
         .iter()
@@ -141,14 +153,16 @@ fn weigh(
     let mut without = search.clone();
     let before = without.cost();
     without.change(&changes);
-    without.shorten(bed.0, from, at);
+    let family = setup.families[planting.crop.0];
+    without.shorten(bed.0, (from, family), at);
     let loss = without.cost() - before;
     let mut best: Option<(f64, u32, usize)> = None;
     for (o, offer) in setup.offers.iter().enumerate() {
-        let follows = offer.kind == setup.beds[bed.0].kind
-            && (at..=at + SOWN_WITHIN).contains(&offer.from);
+        let follows =
+            offer.kind == setup.beds[bed.0].kind && (at..=at + SOWN_WITHIN).contains(&offer.from);
         let hopeful = search.alone()[o] > best.map_or(0.0, |b| b.0);
-        if follows && hopeful
+        if follows
+            && hopeful
             && let Some((saves, units)) = without.best_in(o, bed.0)
             && best.is_none_or(|b| saves > b.0)
         {

@@ -62,8 +62,7 @@ impl Ground {
         };
         let follows = |stay: &Stay, with_new: bool| {
             let all = self.stays.iter().chain(with_new.then_some(&new));
-            let gone =
-                all.filter(|s| s.until <= stay.from && stay.from - s.until < ROTATION_DAYS);
+            let gone = all.filter(|s| s.until <= stay.from && stay.from - s.until < ROTATION_DAYS);
             let last = gone.clone().map(|s| s.until).max();
             gone.clone()
                 .any(|s| Some(s.until) == last && s.family == stay.family)
@@ -109,7 +108,11 @@ mod tests {
         let bed = Ground {
             m2: 10.0,
             kind: 0,
-            stays: vec![stay(0, 50, 0, 4.0), stay(10, 60, 1, 4.0), stay(100, 150, 2, 4.0)],
+            stays: vec![
+                stay(0, 50, 0, 4.0),
+                stay(10, 60, 1, 4.0),
+                stay(100, 150, 2, 4.0),
+            ],
         };
         // What left last before day 70 is family 1, before day 55 family 0.
         assert!(bed.welcomes(0, 70, 90) && !bed.welcomes(1, 70, 90));

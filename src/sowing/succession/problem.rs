@@ -50,6 +50,8 @@ pub(crate) struct Goal {
     pub(crate) kg_per_container: f64,
     /// First week in which it is too late.
     pub(crate) until: usize,
+    /// Whether what is missing counts; else it is made as food comes, and only takes hours.
+    pub(crate) counts: bool,
 }
 
 /// What is wanted and what is there.
@@ -87,13 +89,21 @@ pub(crate) struct Response {
 }
 
 impl Response {
+    /// Returns the mean over all its seasons, each week weighed, kg.
+    pub(crate) fn weighed(&self, weights: &[f64]) -> f64 {
+        let rows = self.kg.chunks(self.span.max(1));
+        let seasons = rows.len().max(1) as f64;
+        let row = |kg: &[f64]| -> f64 {
+            kg.iter()
+                .zip(&weights[self.first..])
+                .map(|(kg, w)| kg * w)
+                .sum()
+        };
+        rows.map(row).sum::<f64>() / seasons
+    }
     /// Returns the weeks of one season.
     fn of(&self, season: usize) -> &[f64] {
         &self.kg[season * self.span..(season + 1) * self.span]
-    }
-    /// Returns the mean over the seasons of all its weeks, kg.
-    pub(crate) fn mean_kg(&self, seasons: usize) -> f64 {
-        self.kg.iter().sum::<f64>() / seasons.max(1) as f64
     }
 }
 
@@ -303,6 +313,9 @@ impl<'p> Table<'p> {
         }
         for goal in desk.goals_of(p, members) {
             let wanted = p.goals[goal];
+            if !wanted.counts {
+                continue;
+            }
             cost += p.prices.goal
                 * wanted.kg_per_container
                 * (wanted.containers - desk.made[goal]).max(0.0);

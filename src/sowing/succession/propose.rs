@@ -4,7 +4,7 @@
 use super::candidates::Candidate;
 use super::lived::{Lived, live, seasons_met};
 use super::response::{Reply, replies};
-use super::search::{Field, Search, Sowing};
+use super::search::{Field, Search, Sowing, find};
 use super::setup::{Asked, FLAT, Setup, lay_out, trial, with};
 use crate::garden::Garden;
 use crate::garden::bed::BedId;
@@ -25,7 +25,7 @@ pub(crate) const DAYS_EITHER_WAY: i64 = 3;
 /// Rounds of taking out what is not flat.
 const FLAT_ROUNDS: usize = 4;
 /// Rounds of sparing the kitchen.
-const KITCHEN_ROUNDS: usize = 4;
+const KITCHEN_ROUNDS: usize = 3;
 /// Mean weeks over that are rounding, not work.
 const SAME_WEEKS: f64 = 0.05;
 /// Days before or after the best day that a range may reach.
@@ -150,7 +150,9 @@ pub struct Proposal {
     pub fall: Vec<(Food, usize, [f64; 2])>,
     /// What the plan had to assume.
     pub notes: Vec<String>,
-    /// The cost of no plan, of the plan in the mean season and its bound; kilograms of fresh food missed.
+    /// First and last day of the next stretch with less than 10 hours of daylight.
+    pub dark: Option<(NaiveDate, NaiveDate)>,
+    /// Cost without and with the plan, kilograms of fresh food missed.
     pub cost: [f64; 2],
 }
 
@@ -172,40 +174,73 @@ pub fn propose(garden: &Garden, from: NaiveDate, settings: &Settings, asked: &As
     } else {
         spared(&setup, &base, &alone)
     };
-    finish(&setup, asked, (&base, &lived, &careless), plan, careless_plan.len())
+    finish(
+        &setup,
+        asked,
+        (&base, &lived, &careless),
+        (&plan, &alone),
+        careless_plan.len(),
+    )
 }
 
-/// Searches with the hours that are left, again with fewer where the plan would overload a week.
+/// Searches with the hours that are left, again with fewer where the plan would overload a week; at last what adds most to
+/// such weeks is left out, sowing by sowing.
 fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> (Vec<Sowing>, Lived) {
     let mut problem = setup.problem.clone();
-    let mut best: Option<(Vec<Sowing>, Lived)> = None;
-    for round in 0..KITCHEN_ROUNDS {
-        let plan = searched(setup, &problem, Some(alone)).plan;
-        let lived = live_with(setup, &plan);
-        let fits = lived.weeks_over() <= base.weeks_over() + SAME_WEEKS
-            && lived.likely_over() <= base.likely_over();
-        let better = best
-            .as_ref()
-            .is_none_or(|(_, b)| lived.weeks_over() < b.weeks_over());
-        if fits {
+    let mut plan = Vec::new();
+    let mut lived = base.clone();
+    for _ in 0..KITCHEN_ROUNDS {
+        plan = searched(setup, &problem, Some((alone, &plan))).plan;
+        lived = live_with(setup, &plan);
+        if fits(&lived, base) {
             return (plan, lived);
         }
-        for (k, (with, without)) in lived.kitchen.weeks.iter().zip(&base.kitchen.weeks).enumerate()
-        {
-            if with.chance_over > without.chance_over + 0.01 && k < problem.spare_hours.len() {
-                problem.spare_hours[k] = if round == 0 {
-                    0.3 * problem.spare_hours[k]
-                } else {
-                    0.0
-                };
+        let rises = rises(setup, &lived, base);
+        for (k, hours) in problem.spare_hours.iter_mut().enumerate() {
+            // Food that comes in one week is often put by in the next.
+            let near = &rises[k..(k + 2).min(rises.len())];
+            if near.iter().any(|rise| *rise > 0.0) {
+                *hours = 0.0;
             }
         }
         problem.prices.hour_over *= 2.0;
-        if better {
-            best = Some((plan, lived));
+    }
+    while !plan.is_empty() && !fits(&lived, base) {
+        let rises = rises(setup, &lived, base);
+        let adds = |s: &Sowing| -> f64 {
+            let responses = &setup.offers[s.offer].responses;
+            let per_unit: f64 = responses.iter().map(|r| r.weighed(&rises)).sum();
+            per_unit * f64::from(s.units)
+        };
+        let worst = (0..plan.len())
+            .max_by(|&a, &b| adds(&plan[a]).total_cmp(&adds(&plan[b])).then(b.cmp(&a)));
+        plan.remove(worst.expect("the plan is not empty"));
+        lived = live_with(setup, &plan);
+    }
+    (plan, lived)
+}
+
+/// Says whether the kitchen has no more weeks of too much work than without the plan.
+fn fits(lived: &Lived, base: &Lived) -> bool {
+    lived.weeks_over() <= base.weeks_over() + SAME_WEEKS
+        && lived.likely_over() <= base.likely_over()
+}
+
+/// How much more often each week is too much than without the plan.
+fn rises(setup: &Setup, lived: &Lived, base: &Lived) -> Vec<f64> {
+    let mut rises = vec![0.0; setup.span.weeks];
+    let first = Week::of(setup.from);
+    for week in &lived.kitchen.weeks {
+        let before = base.kitchen.weeks.iter().find(|w| w.week == week.week);
+        let rise = week.chance_over - before.map_or(0.0, |w| w.chance_over);
+        if rise > 0.01
+            && let Ok(k) = usize::try_from(week.week.since(first))
+            && k < rises.len()
+        {
+            rises[k] = rise;
         }
     }
-    best.unwrap_or_else(|| (Vec::new(), base.clone()))
+    rises
 }
 
 /// Hours left in each week, mean over the seasons, beside the plantings already there.
@@ -226,7 +261,7 @@ fn spare(setup: &Setup, base: &Lived) -> Vec<f64> {
 fn searched<'p>(
     setup: &'p Setup,
     problem: &'p super::problem::Problem,
-    alone: Option<&[f64]>,
+    known: Option<(&[f64], &[Sowing])>,
 ) -> Search<'p> {
     let field = Field {
         problem,
@@ -234,11 +269,14 @@ fn searched<'p>(
         beds: &setup.beds,
         limits: &setup.limits,
     };
-    let mut search = match alone {
-        Some(alone) => Search::again(field, &[], alone),
-        None => Search::new(field),
+    let mut search = match known {
+        Some((alone, plan)) => {
+            let mut search = Search::again(field, plan, alone);
+            search.better();
+            search
+        }
+        None => find(field),
     };
-    search.better();
     for _ in 0..FLAT_ROUNDS {
         let tested = tested(setup, &search.plan);
         let steep: Vec<usize> = search
@@ -301,7 +339,7 @@ fn finish(
     setup: &Setup,
     asked: &Asked,
     (base, lived, careless): (&Lived, &Lived, &Lived),
-    plan: Vec<Sowing>,
+    (plan, alone): (&[Sowing], &[f64]),
     careless_sowings: usize,
 ) -> Proposal {
     let mut problem = setup.problem.clone();
@@ -314,9 +352,9 @@ fn finish(
         beds: &setup.beds,
         limits: &setup.limits,
     };
-    let nothing = Search::new(field);
-    let search = Search::again(field, &plan, nothing.alone());
-    let tests = tested(setup, &plan);
+    let nothing = Search::again(field, &[], alone);
+    let search = Search::again(field, plan, alone);
+    let tests = tested(setup, plan);
     let mut rows: Vec<Row> = plan
         .iter()
         .zip(&tests)
@@ -332,9 +370,14 @@ fn finish(
         careless: careless_sowings,
         binds: super::binds::binds(setup, &search),
         clearings: super::clearing::clearings(setup, &search),
-        full_beds: setup.beds.iter().filter(|b| !super::clearing::any_room(setup, b)).count(),
+        full_beds: setup
+            .beds
+            .iter()
+            .filter(|b| !super::clearing::any_room(setup, b))
+            .count(),
         fall: fall(setup, &rows, base, lived),
         notes: notes(setup),
+        dark: next_dark(setup),
         rows,
         cost,
     }
@@ -376,14 +419,17 @@ fn needs(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<Need> {
 
 /// Seasons in which nine weeks of ten are met, between the first new picking and the dark weeks, by need.
 fn fall(setup: &Setup, rows: &[Row], base: &Lived, lived: &Lived) -> Vec<(Food, usize, [f64; 2])> {
-    let dark = setup.span.dark.iter().find(|(first, _)| *first > setup.span.from);
-    let end = dark.map_or(setup.until, |(first, _)| setup.horizon.date(*first));
+    let end = next_dark(setup).map_or(setup.until, |(first, _)| first);
     let foods = setup.wants.foods.iter().flatten();
     foods
         .enumerate()
         .filter_map(|(k, food)| {
             let serves = |c: CropId| crate::kitchen::needs::serves(setup.garden, c, *food);
-            let first = rows.iter().filter(|r| serves(r.crop)).filter_map(|r| r.first).min()?;
+            let first = rows
+                .iter()
+                .filter(|r| serves(r.crop))
+                .filter_map(|r| r.first)
+                .min()?;
             let weeks: Vec<usize> = (0..setup.span.weeks)
                 .filter(|w| {
                     let monday = Week::of(setup.from).plus(*w as i64).monday();
@@ -398,6 +444,15 @@ fn fall(setup: &Setup, rows: &[Row], base: &Lived, lived: &Lived) -> Vec<(Food, 
         .collect()
 }
 
+/// The next stretch with less than 10 hours of daylight.
+fn next_dark(setup: &Setup) -> Option<(NaiveDate, NaiveDate)> {
+    let dark = setup.span.dark.iter();
+    let mut ahead = dark.filter(|(first, _)| *first > setup.span.from);
+    ahead
+        .next()
+        .map(|&(first, last)| (setup.horizon.date(first), setup.horizon.date(last)))
+}
+
 fn row(
     setup: &Setup,
     search: &Search,
@@ -409,7 +464,11 @@ fn row(
     let candidate = setup.candidates[at];
     let crop = setup.garden.crop(candidate.crop);
     let day = |d: u16| setup.horizon.date(d);
-    let soil = Soil::new(&setup.climate, setup.garden.bed(BedId(sowing.bed)), WARMER_K);
+    let soil = Soil::new(
+        &setup.climate,
+        setup.garden.bed(BedId(sowing.bed)),
+        WARMER_K,
+    );
     let direct = candidate.set_out.is_none();
     let alike = |k: &&usize| {
         let c = setup.candidates[**k];
@@ -446,13 +505,10 @@ fn row(
     }
 }
 
-fn first_fit(
-    soil: &Soil,
-    crop: &crate::garden::crop::Crop,
-    from: NaiveDate,
-) -> Option<NaiveDate> {
+fn first_fit(soil: &Soil, crop: &crate::garden::crop::Crop, from: NaiveDate) -> Option<NaiveDate> {
     let days = from.iter_days().take(366);
-    days.into_iter().find(|day| soil.fit(crop, *day) == Fit::Right)
+    days.into_iter()
+        .find(|day| soil.fit(crop, *day) == Fit::Right)
 }
 
 /// Days in the bed that do as well as the chosen one and for which the ground is free.

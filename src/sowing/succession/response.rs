@@ -12,7 +12,7 @@ use crate::season::life::{Lot, Sheet};
 use crate::season::plan::Plan;
 
 /// Every so many draws one is kept season by season; draws side by side share their weather.
-const KEEP_EVERY: u32 = 10;
+const KEEP_EVERY: u32 = 20;
 /// Draws looked at.
 const DRAWS: u32 = 500;
 /// Share of all it could have given that makes a harvest worth the name.
@@ -91,7 +91,12 @@ pub(crate) fn replies(
         plan,
         &settings,
         wanted,
-        |_| (vec![Tally::default(); plan.len()], vec![0.0_f64; span.weeks]),
+        |_| {
+            (
+                vec![Tally::default(); plan.len()],
+                vec![0.0_f64; span.weeks],
+            )
+        },
         |(tallies, weeks), draw, planting, sheet: &Sheet| {
             take(
                 garden,

@@ -10,9 +10,9 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 /// Most rounds of bettering.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 4;
 /// Most other offers that are tried in the place of one sowing.
-const TRIED: usize = 160;
+const TRIED: usize = 80;
 /// An improvement smaller than this, in kilograms of fresh food, is none.
 const LEAST: f64 = 1e-6;
 
@@ -201,9 +201,10 @@ impl<'p> Search<'p> {
     }
 
     /// Lets what came into a bed on a day leave it earlier.
-    pub(crate) fn shorten(&mut self, bed: usize, from: i32, until: i32) {
-        for stay in self.beds[bed].stays.iter_mut().filter(|s| s.from == from) {
-            stay.until = stay.until.min(until);
+    pub(crate) fn shorten(&mut self, bed: usize, (from, family): (i32, usize), until: i32) {
+        let same = |s: &&mut Stay| (s.from, s.family) == (from, family) && s.until > until;
+        if let Some(stay) = self.beds[bed].stays.iter_mut().find(same) {
+            stay.until = until;
         }
     }
 
@@ -263,9 +264,7 @@ impl<'p> Search<'p> {
         (0..self.beds.len())
             .filter(|&b| self.beds[b].kind == o.kind)
             .map(|b| (units_in(&self.beds[b], o), b))
-            .filter(|&(room, b)| {
-                room >= units && self.beds[b].welcomes(o.family, o.from, o.until)
-            })
+            .filter(|&(room, b)| room >= units && self.beds[b].welcomes(o.family, o.from, o.until))
             .min()
             .map(|(_, b)| b)
     }
@@ -308,7 +307,11 @@ impl<'p> Search<'p> {
             if !consider(units) && units > 4 {
                 break;
             }
-            units = if units < 4 { units + 1 } else { units + units / 2 };
+            units = if units < 4 {
+                units + 1
+            } else {
+                units + units / 2
+            };
         }
         if units > most && most > 0 {
             consider(most);
@@ -397,11 +400,12 @@ impl<'p> Search<'p> {
                 .then(a.cmp(&b))
         });
         tried.truncate(TRIED);
-        let found: Vec<Option<(f64, u32)>> =
-            tried.par_iter().map(|&o| self.best(o)).collect();
+        let found: Vec<Option<(f64, u32)>> = tried.par_iter().map(|&o| self.best(o)).collect();
         let mut best: Option<(f64, Sowing)> = None;
         for (&offer, found) in tried.iter().zip(found) {
-            let Some((saves, units)) = found else { continue };
+            let Some((saves, units)) = found else {
+                continue;
+            };
             if best.is_none_or(|(b, _)| saves > b + LEAST)
                 && let Some(bed) = self.bed_for(offer, units)
             {

@@ -27,7 +27,7 @@ const WEEKS_AFTER: u64 = 17;
 /// Chance of half a harvest below which a sowing is not proposed.
 const LEAST_CHANCE: f64 = 0.6;
 /// What a few days either way may cost at most, as a share.
-pub(crate) const FLAT: f64 = 0.05;
+pub(crate) const FLAT: f64 = 0.10;
 /// Least length of row in feet, and in metres where the household reckons so (common practice, no source).
 const LEAST_ROW_FT: f64 = 2.0;
 const LEAST_ROW_M: f64 = 0.5;
@@ -90,6 +90,8 @@ pub(crate) struct Setup<'g> {
     /// The candidate of each offer.
     pub(crate) of: Vec<usize>,
     pub(crate) beds: Vec<Ground>,
+    /// Family of each crop, by number.
+    pub(crate) families: Vec<usize>,
     pub(crate) limits: Limits,
     pub(crate) climate: crate::season::climate::Climate,
 }
@@ -101,7 +103,9 @@ pub(crate) fn lay_out<'g>(
     settings: &Settings,
     asked: &Asked,
 ) -> Setup<'g> {
-    let until = asked.until.unwrap_or_else(|| candidates::midwinter(garden, from));
+    let until = asked
+        .until
+        .unwrap_or_else(|| candidates::midwinter(garden, from));
     let unit = match garden.show.units {
         UnitSystem::Us => Length::from_ft(LEAST_ROW_FT),
         UnitSystem::Metric => Length::from_m(LEAST_ROW_M),
@@ -111,7 +115,10 @@ pub(crate) fn lay_out<'g>(
     let climate = crate::season::climate::Climate::of(&garden.site);
     let days = candidates::days(garden, from, until);
     let candidates = candidates::all(garden, &climate, &crops, &kinds, &days);
-    let more = with(garden, candidates.iter().map(|c| trial(garden, &kinds, c, unit)));
+    let more = with(
+        garden,
+        candidates.iter().map(|c| trial(garden, &kinds, c, unit)),
+    );
     let plan = compile(&more, from);
     let horizon = plan.horizon();
     let end = until + Days::new(7 * WEEKS_AFTER);
@@ -188,6 +195,7 @@ pub(crate) fn lay_out<'g>(
         offers,
         of,
         beds,
+        families,
         limits,
         climate,
     }
@@ -253,13 +261,12 @@ fn flat_among(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
     let low = c.saturating_sub(4);
     (low..c + 5).filter(|k| *k != c && near(*k)).all(|k| {
         let days = (candidates[k].start() - this.start()).num_days().abs();
-        days > 4
-            || replies[k].useful_kg >= (1.0 - FLAT * days as f64 / 3.0) * replies[c].useful_kg
+        days > 4 || replies[k].useful_kg >= (1.0 - FLAT * days as f64 / 3.0) * replies[c].useful_kg
     })
 }
 
 /// Numbers the families.
-pub(crate) fn families(garden: &Garden) -> Vec<usize> {
+fn families(garden: &Garden) -> Vec<usize> {
     let name = |c: usize| &garden.crops[c].family;
     (0..garden.crops.len())
         .map(|c| (0..=c).find(|k| name(*k) == name(c)).unwrap_or(c))
@@ -316,13 +323,7 @@ fn beds(
 }
 
 /// First day on which a planting's ground is free: cleared, or over in nine seasons of ten.
-fn leaves(
-    garden: &Garden,
-    horizon: &Horizon,
-    there: &[Reply],
-    plan: &Plan,
-    id: PlantingId,
-) -> i32 {
+fn leaves(garden: &Garden, horizon: &Horizon, there: &[Reply], plan: &Plan, id: PlantingId) -> i32 {
     let planting = garden.planting(id);
     if let Some(cleared) = planting.cleared {
         return horizon.index(cleared);

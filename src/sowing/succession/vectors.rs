@@ -103,7 +103,10 @@ fn least_ground_and_its_prices() {
     let least = ground(&problem);
     assert!((least - 32.0 / 3.0).abs() < 1e-6, "{least}");
     let third = 2.0 / 3.0;
-    for (week, want) in [2.0, 0.0, 0.0, third, third, 0.0, 0.0, 2.0].into_iter().enumerate() {
+    for (week, want) in [2.0, 0.0, 0.0, third, third, 0.0, 0.0, 2.0]
+        .into_iter()
+        .enumerate()
+    {
         let mut more = problem.clone();
         more.wants[0][week] += 1e-3;
         let price = (ground(&more) - least) / 1e-3;
@@ -128,7 +131,10 @@ fn missed_and_over_with_and_without_a_bed() {
         let (x, found) = solved(&program(field, false));
         assert!((found - cost).abs() < 1e-6, "{found}");
         let taken = |day: i32| -> f64 {
-            let on = offers.iter().zip(&x).filter(|(o, _)| o.from <= day && day < o.until);
+            let on = offers
+                .iter()
+                .zip(&x)
+                .filter(|(o, _)| o.from <= day && day < o.until);
             on.map(|(_, x)| x).sum()
         };
         let most = offers.iter().map(|o| taken(o.from)).fold(0.0, f64::max);
@@ -160,7 +166,8 @@ fn whole_rows_in_a_small_bed() {
 /// it swings between 1.5 and 0.75 of the mean.
 #[test]
 fn steady_sowing_and_its_ripple() {
-    for (every, area, most, least) in [(1, 1.0, 1.0, 1.0), (2, 2.0, 1.0, 1.0), (3, 3.0, 1.5, 0.75)] {
+    for (every, area, most, least) in [(1, 1.0, 1.0, 1.0), (2, 2.0, 1.0, 1.0), (3, 3.0, 1.5, 0.75)]
+    {
         let problem = Problem {
             weeks: 30,
             wants: vec![vec![2.0; 30]],
@@ -209,7 +216,10 @@ fn all_there_is(field: Field) -> f64 {
         }
         let mut best = go(field, offer + 1, plan, beds);
         let o = &field.offers[offer];
-        let of_crop = plan.iter().filter(|s| field.offers[s.offer].crop == o.crop).count();
+        let of_crop = plan
+            .iter()
+            .filter(|s| field.offers[s.offer].crop == o.crop)
+            .count();
         if plan.len() >= field.limits.sowings || of_crop >= field.limits.of_crop[o.crop] {
             return best;
         }
@@ -228,11 +238,7 @@ fn all_there_is(field: Field) -> f64 {
                     family: o.family,
                     m2,
                 });
-                plan.push(Sowing {
-                    offer,
-                    bed,
-                    units,
-                });
+                plan.push(Sowing { offer, bed, units });
                 best = best.min(go(field, offer + 1, plan, beds));
                 plan.pop();
                 beds[bed].stays.pop();
@@ -264,7 +270,12 @@ impl Small {
 }
 
 fn small() -> impl Strategy<Value = Small> {
-    let offer = (0..2_usize, 0..5_usize, 2..5_usize, proptest::collection::vec(0.0..2.0_f64, 8));
+    let offer = (
+        0..2_usize,
+        0..5_usize,
+        2..5_usize,
+        proptest::collection::vec(0.0..2.0_f64, 8),
+    );
     (
         proptest::collection::vec(offer, 5),
         proptest::collection::vec(0.0..2.0_f64, 12),
@@ -312,8 +323,14 @@ fn small() -> impl Strategy<Value = Small> {
                         containers,
                         kg_per_container: 0.5,
                         until: 5,
+                        counts: true,
                     }],
-                    there: needs.iter().rev().chain(&needs).map(|kg| 0.3 * kg).collect(),
+                    there: needs
+                        .iter()
+                        .rev()
+                        .chain(&needs)
+                        .map(|kg| 0.3 * kg)
+                        .collect(),
                     spare_hours: vec![hours; weeks],
                     prices: Prices {
                         short: 1.0,

@@ -14,6 +14,8 @@ use chrono::{Days, NaiveDate};
 
 /// Part of the work on a product that setting up adds to it, as a share (judgement).
 const SETTING_UP: f64 = 0.25;
+/// Containers beyond which there is no limit.
+const NO_LIMIT: f64 = 1e6;
 /// Days of a week.
 const DAYS: f64 = 7.0;
 
@@ -60,9 +62,15 @@ pub(crate) fn settle(garden: &Garden, ctx: &Context, from: NaiveDate, weeks: usi
             .iter()
             .map(|g| {
                 let kg = |p: &u16| ctx.products[usize::from(*p)].kg_per_container;
-                let counts = !g.in_rotation && g.wanted.is_finite();
+                let eaten = |p: &u16| ctx.products[usize::from(*p)].eat_per_week;
+                let containers = if g.in_rotation {
+                    weeks as f64 * g.products.iter().map(eaten).sum::<f64>()
+                } else {
+                    g.to_make.clamp(0.0, NO_LIMIT)
+                };
                 Goal {
-                    containers: if counts { g.to_make.max(0.0) } else { 0.0 },
+                    containers,
+                    counts: !g.in_rotation && g.wanted.is_finite(),
                     kg_per_container: g.products.first().map_or(0.0, kg),
                     until: g.by.map_or(weeks, |by| {
                         let week = Week::of(by).since(Week::of(from)) + 1;

@@ -26,6 +26,7 @@ mod sow_by_facts;
 mod sow_by_page;
 mod sow_plan;
 mod sow_plan_page;
+mod sow_plan_words;
 mod sow_plan_write;
 mod start;
 mod stores;

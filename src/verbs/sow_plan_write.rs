@@ -8,7 +8,7 @@ use crate::garden::{Garden, UnitSystem};
 use crate::input::render::render_all;
 use crate::input::{self, problem::Problem, store};
 use crate::output::rounding;
-use crate::sowing::succession::propose::{Proposal, Row};
+use crate::sowing::succession::proposal::{Proposal, Row};
 
 /// The file.
 const FILE: &str = "plantings.csv";
@@ -45,9 +45,7 @@ pub(super) fn write(
             "{FILE} is not UTF-8; save it once as CSV UTF-8"
         )));
     };
-    files
-        .content
-        .insert(FILE.to_owned(), grown.into_bytes().into());
+    files.content.insert(FILE.to_owned(), grown.into_bytes());
     input::load_files(&files).map_err(faults)?;
     if let Some(own) = &own {
         let kept = folder.join(KEPT);

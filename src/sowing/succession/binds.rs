@@ -1,6 +1,7 @@
 //! What binds, and what a little more of it would bring: found by searching again with the change.
 
-use super::search::{Field, Limits, Search};
+use super::offer::{Field, Limits};
+use super::search::Search;
 use super::setup::Setup;
 use crate::garden::bed::BedId;
 use crate::garden::household::Food;

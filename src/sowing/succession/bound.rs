@@ -4,8 +4,8 @@
 //! mean season holds for all of them together too, only less closely. With whole lengths it is the problem itself, for
 //! checking the search on small ones.
 
+use super::offer::{Field, Offer};
 use super::problem::{Problem, Response, Table};
-use super::search::{Field, Offer};
 use crate::kitchen::plan::lp::{Budget, Lp, Sense};
 
 /// Returns the problem of the mean season.

@@ -9,11 +9,16 @@ pub mod binds;
 mod bound;
 mod candidates;
 pub mod clearing;
+mod desk;
 mod ground;
 mod lived;
+mod mend;
+mod offer;
 mod problem;
+pub mod proposal;
 pub mod propose;
 mod response;
+mod rows;
 mod search;
 mod setup;
 #[cfg(test)]

@@ -4,6 +4,8 @@
 //! over goes to the goals it suits, and the rest is given away; hours beyond the spare ones cost. Everything is priced in
 //! kilograms of fresh food that is missed, so that a plan has one cost. Knows no dates, names or weather.
 
+use super::desk::{Desk, groups};
+
 /// Prices, in kilograms of fresh food missed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Prices {
@@ -102,7 +104,7 @@ impl Response {
         rows.map(row).sum::<f64>() / seasons
     }
     /// Returns the weeks of one season.
-    fn of(&self, season: usize) -> &[f64] {
+    pub(crate) fn of(&self, season: usize) -> &[f64] {
         &self.kg[season * self.span..(season + 1) * self.span]
     }
 }
@@ -147,6 +149,13 @@ impl<'p> Table<'p> {
         }
         table.more_hours.fill(0.0);
         table
+    }
+
+    /// Returns what a source puts on the table in each week of a season, kg.
+    pub(crate) fn supply_of(&self, season: usize, source: usize) -> &[f64] {
+        let p = self.problem;
+        let row = (season * p.sources.len() + source) * p.weeks;
+        &self.supply[row..row + p.weeks]
     }
 
     /// Returns the mean cost.
@@ -280,7 +289,7 @@ impl<'p> Table<'p> {
         let p = self.problem;
         let members = &self.groups[group];
         desk.hours.fill(0.0);
-        desk.lay(self, members, season, changes);
+        desk.lay(p, self, members, season, changes);
         let mut cost = 0.0;
         for &source in members {
             for route in &p.sources[source].routes {
@@ -322,115 +331,4 @@ impl<'p> Table<'p> {
         }
         cost
     }
-}
-
-/// Room to work a season out.
-struct Desk {
-    kg: Vec<f64>,
-    hours: Vec<f64>,
-    made: Vec<f64>,
-}
-
-impl Desk {
-    fn new(problem: &Problem) -> Self {
-        Self {
-            kg: vec![0.0; problem.sources.len() * problem.weeks],
-            hours: vec![0.0; problem.weeks],
-            made: vec![0.0; problem.goals.len()],
-        }
-    }
-
-    /// Lays out what the members of a group give, changes included; never less than nothing.
-    fn lay(&mut self, table: &Table, members: &[usize], season: usize, changes: &[Change]) {
-        let p = table.problem;
-        for (k, &source) in members.iter().enumerate() {
-            let into = &mut self.kg[k * p.weeks..(k + 1) * p.weeks];
-            let row = (season * p.sources.len() + source) * p.weeks;
-            into.copy_from_slice(&table.supply[row..row + p.weeks]);
-            for (response, units) in changes.iter().filter(|(r, _)| r.source == source) {
-                let into = &mut into[response.first..response.first + response.span];
-                for (kg, more) in into.iter_mut().zip(response.of(season)) {
-                    *kg += units * more;
-                }
-            }
-            for kg in into.iter_mut() {
-                *kg = kg.max(0.0);
-            }
-        }
-    }
-
-    /// Puts an amount by where it suits; returns what nobody wants.
-    fn put_by(&mut self, p: &Problem, source: usize, week: usize, mut kg: f64) -> f64 {
-        for route in &p.sources[source].routes {
-            let goal = p.goals[route.goal];
-            let room = (goal.containers - self.made[route.goal]).max(0.0) * route.kg_per_container;
-            if week >= goal.until || room <= 0.0 {
-                continue;
-            }
-            let take = kg.min(room);
-            self.made[route.goal] += take / route.kg_per_container;
-            self.hours[week] += take * route.hours_per_kg;
-            kg -= take;
-            if kg <= 0.0 {
-                return 0.0;
-            }
-        }
-        kg
-    }
-
-    /// Goals that the members of a group serve, each once.
-    fn goals_of(&self, p: &Problem, members: &[usize]) -> Vec<usize> {
-        let mut goals: Vec<usize> = members
-            .iter()
-            .flat_map(|c| p.sources[*c].routes.iter().map(|r| r.goal))
-            .collect();
-        goals.sort_unstable();
-        goals.dedup();
-        goals
-    }
-}
-
-/// Sources that share a want or a goal, directly or through others, are in one group.
-fn groups(p: &Problem) -> (Vec<usize>, Vec<Vec<usize>>) {
-    let mut label: Vec<usize> = (0..p.sources.len()).collect();
-    let linked = |a: &Source, b: &Source| {
-        a.want == b.want
-            || a.routes
-                .iter()
-                .any(|r| b.routes.iter().any(|q| q.goal == r.goal))
-    };
-    loop {
-        let mut changed = false;
-        for a in 0..label.len() {
-            for b in 0..a {
-                if label[a] != label[b] && linked(&p.sources[a], &p.sources[b]) {
-                    let (low, high) = (label[a].min(label[b]), label[a].max(label[b]));
-                    for l in &mut label {
-                        if *l == high {
-                            *l = low;
-                        }
-                    }
-                    changed = true;
-                }
-            }
-        }
-        if !changed {
-            break;
-        }
-    }
-    let mut names = label.clone();
-    names.sort_unstable();
-    names.dedup();
-    let group_of: Vec<usize> = label
-        .iter()
-        .map(|l| names.binary_search(l).unwrap_or(0))
-        .collect();
-    let mut groups = vec![Vec::new(); names.len()];
-    for (source, &group) in group_of.iter().enumerate() {
-        groups[group].push(source);
-    }
-    for members in &mut groups {
-        members.sort_by_key(|&c| (p.sources[c].want, c));
-    }
-    (group_of, groups)
 }

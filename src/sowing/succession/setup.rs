@@ -4,9 +4,9 @@
 
 use super::candidates::{self, Candidate, Kind};
 use super::ground::{Ground, Stay};
+use super::offer::{Limits, Offer};
 use super::problem::{Prices, Problem, Response};
 use super::response::{Reply, Span, draws, replies, seasons};
-use super::search::{Limits, Offer};
 use super::wants::{self, Wants};
 use crate::garden::Garden;
 use crate::garden::bed::BedId;

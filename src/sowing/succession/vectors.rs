@@ -6,8 +6,9 @@
 
 use super::bound::{bound, mean_offers, mean_problem, program};
 use super::ground::{Ground, Stay};
+use super::offer::{Field, Limits, Offer, Sowing};
 use super::problem::{Goal, Prices, Problem, Response, Route, Source, Table};
-use super::search::{Field, Limits, Offer, Sowing, find};
+use super::search::find;
 use crate::kitchen::plan::lp::{Budget, Lp};
 use proptest::prelude::*;
 

@@ -15,6 +15,7 @@ each week
   stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
   sow by          by when to sow each crop: not before, best days, last days; needs no files
+  sow plan        a succession that meets your needs with the beds and the kitchen you have
   sow after       what may still follow in each bed when it comes free
   when            first and last picking of every planting, and what ends it
   forecast        what will be ready, week by week, per crop
@@ -123,7 +124,7 @@ pub enum Verb {
     /// Plan the coming processing days, and prove what cannot be done
     #[command(after_help = "Example:\n  putby sessions --sample --card")]
     Sessions(super::sessions::SessionsArgs),
-    /// Answer when to sow: `sow by`, `sow after`
+    /// Answer when to sow: `sow by`, `sow plan`, `sow after`
     #[command(after_help = "Example:\n  putby sow by --sample")]
     Sow(super::sow::SowArgs),
     /// Show first and last picking of every planting, how sure, and what ends it

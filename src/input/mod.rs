@@ -28,6 +28,7 @@ mod needs;
 mod normals;
 mod number;
 mod picked;
+pub mod plan_file;
 mod planting_names;
 mod plantings;
 pub mod problem;

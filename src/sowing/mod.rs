@@ -3,3 +3,4 @@
 //! Knows the garden, the season and the kitchen; knows no files and no text output.
 
 pub mod beds;
+pub mod relief;

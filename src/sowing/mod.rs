@@ -14,3 +14,4 @@ pub mod follow_lack;
 pub mod follow_room;
 pub mod soil;
 pub mod succession;
+pub mod relief;

@@ -1,4 +1,5 @@
-//! Pictures: weekly harvest, kitchen hours, pickings and chances of sowing dates, as SVG and as PNG made from that same SVG.
+//! Pictures: weekly harvest, kitchen hours, pickings, stores against goals, forecast against pickings and chances of sowing
+//! dates, as SVG and as PNG made from that same SVG.
 //!
 //! Each chart is a function from a plain struct to an [`Svg`]; the verbs fill the struct. Knows no forecast types, no files, no clock.
 //! Meaning never hangs on colour alone: texture, place and words say it too, so that a grey print reads the same.
@@ -6,6 +7,7 @@
 mod axis;
 pub mod chances;
 mod frame;
+pub mod goals;
 pub mod harvest;
 pub mod hours;
 mod key;

@@ -19,6 +19,7 @@ mod life;
 mod lives;
 mod made_years;
 mod picking;
+mod places;
 pub mod plain;
 pub mod plan;
 pub mod quantile;

@@ -3,6 +3,7 @@
 mod check;
 pub mod cli;
 mod compare;
+mod compare_chart;
 mod compare_facts;
 mod compare_words;
 mod deliver;
@@ -11,6 +12,7 @@ mod forecast;
 mod kitchen;
 mod kitchen_facts;
 mod learn;
+mod learn_minutes;
 mod log;
 mod said;
 mod sessions;

@@ -12,7 +12,7 @@ use crate::output::report::{Facts, Report};
 use crate::output::rounding;
 use crate::output::table::{Cell, Column, Table};
 use crate::season::forecast::{self, Forecast, Row, Whose};
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use clap::{Args, ValueEnum};
 
 /// Arguments of `forecast`.
@@ -36,7 +36,7 @@ enum By {
 pub(super) fn run(shared: &Shared, arguments: &ForecastArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let plan = setting.plan();
     let by = match arguments.by {
         By::Crop => forecast::By::Crop,
         By::Planting => forecast::By::Planting,

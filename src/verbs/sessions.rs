@@ -20,7 +20,6 @@ use crate::output::chart::hours::hours;
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
-use crate::season::plan;
 use chrono::NaiveDate;
 use clap::Args;
 use std::path::PathBuf;
@@ -84,7 +83,6 @@ pub struct SessionsArgs {
 pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let mut setting = Setting::load(shared)?;
-    setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     if let Some(path) = &arguments.check {
         let (ctx, seasons) = live(&setting, arguments.weeks);
         let lots = processing::food(&seasons, share(arguments.seasons));
@@ -94,6 +92,7 @@ pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Fai
         .map(|path| sessions_check::plan(&setting, path))
         .transpose()?;
     let found = days(&setting, arguments.weeks, arguments.seasons)?;
+    setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     let answer = match arguments.card {
         Some(date) => sessions_card::report(&setting, &found, date)?,
         None => report(&setting, &found, arguments, kept.as_deref()),
@@ -134,9 +133,7 @@ pub(super) fn days(
 
 /// Lives through the drawn seasons and keeps their food.
 fn live(setting: &Setting, weeks: u16) -> (Context, Vec<SeasonFood>) {
-    let mut draws = setting.draws;
-    draws.draws = draws.draws.min(MOST_SEASONS);
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let (plan, draws) = setting.plan_of(MOST_SEASONS);
     let horizon = plan.horizon();
     let ctx = context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
     let seasons = processing::seasons(&plan, &ctx, &draws, weeks);

@@ -15,7 +15,7 @@ use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding};
 use crate::season::draw::EndCause;
 use crate::season::frost::Side;
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use crate::season::windows::{DateSpread, Window, windows};
 use chrono::NaiveDate;
 
@@ -49,7 +49,7 @@ const KEYS: [&str; 22] = [
 pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let plan = setting.plan();
     let mut found = windows(&plan, &setting.draws);
     found.sort_by_key(|w| (w.first.map_or(NaiveDate::MAX, |f| f.p50), w.planting));
     deliver::report(&report(&setting, &plan, &found), &setting, shared, true)?;

@@ -6,6 +6,7 @@
 
 mod axis;
 pub mod chances;
+pub mod compared;
 mod frame;
 pub mod goals;
 pub mod harvest;

@@ -4,6 +4,7 @@
 //! that reads or appends to the garden's files; knows nothing of forecasts or output.
 
 mod amounts;
+pub mod asked;
 mod beds;
 mod cells;
 mod checks;

@@ -59,6 +59,12 @@ pub struct Climate {
 }
 
 impl Climate {
+    /// Returns plain sentences on what had to be assumed.
+    #[must_use]
+    pub fn notes(&self) -> &[String] {
+        &self.notes
+    }
+
     /// Makes the climate of a site from monthly means or from its frost dates.
     #[must_use]
     pub fn of(site: &Site) -> Self {

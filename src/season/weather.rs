@@ -157,7 +157,7 @@ pub(crate) fn recorded_years(plan: &Plan, seed: u64) -> Vec<Weather> {
 }
 
 /// Weather of the horizon when this year is taken to be a recorded one; past days as they were.
-fn recorded_year(plan: &Plan, recorded: &Recorded, start: usize) -> Weather {
+pub(super) fn recorded_year(plan: &Plan, recorded: &Recorded, start: usize) -> Weather {
     use chrono::Datelike;
     let horizon = plan.horizon();
     let this_year = horizon.date(plan.today()).year();

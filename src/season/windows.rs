@@ -15,7 +15,7 @@ use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
 
 /// Marks a draw without a harvest.
-const NO_DAY: u16 = u16::MAX;
+pub(super) const NO_DAY: u16 = u16::MAX;
 
 /// An uncertain date.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -185,7 +185,7 @@ fn window<'a>(
 }
 
 /// Quantiles of days as dates; halves round up.
-fn dates(plan: &Plan, days: impl Iterator<Item = u16>) -> Option<DateSpread> {
+pub(super) fn dates(plan: &Plan, days: impl Iterator<Item = u16>) -> Option<DateSpread> {
     let horizon = plan.horizon();
     let mut counts = vec![0_u32; usize::from(horizon.days) + 1];
     for day in days.filter(|day| *day != NO_DAY) {

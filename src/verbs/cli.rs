@@ -14,6 +14,8 @@ each week
   sessions        the coming processing days: what to put by on which, and what cannot be done
   stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
+  sow by          by when to sow each crop: not before, best days, last days; needs no files
+  sow after       what may still follow in each bed when it comes free
   when            first and last picking of every planting, and what ends it
   forecast        what will be ready, week by week, per crop
 each winter
@@ -120,6 +122,9 @@ pub enum Verb {
     /// Plan the coming processing days, and prove what cannot be done
     #[command(after_help = "Example:\n  putby sessions --sample --card")]
     Sessions(super::sessions::SessionsArgs),
+    /// Answer when to sow: `sow by`, `sow after`
+    #[command(after_help = "Example:\n  putby sow by --sample")]
+    Sow(super::sow::SowArgs),
     /// Show first and last picking of every planting, how sure, and what ends it
     #[command(after_help = "Example:\n  putby when --sample --chart pickings.svg")]
     When,

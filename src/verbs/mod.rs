@@ -22,6 +22,11 @@ mod sessions_facts;
 mod setting;
 mod shelf;
 mod shell;
+mod sow;
+mod sow_after;
+mod sow_by;
+mod sow_by_facts;
+mod sow_by_page;
 mod start;
 mod stores;
 mod table_row;
@@ -82,6 +87,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
+        Verb::Sow(arguments) => sow::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),
         Verb::Check(arguments) => check::run(&cli.shared, arguments),
         Verb::Compare(arguments) => compare::run(&cli.shared, arguments),

@@ -39,15 +39,20 @@ impl Setting {
         };
         let garden =
             loaded.map_err(|problems| Failure::Problems(render_all(&problems, colours())))?;
+        Ok(Self::of(garden, shared))
+    }
+
+    /// Takes a garden that is loaded already.
+    pub(super) fn of(garden: Garden, shared: &Shared) -> Self {
         let as_of = shared.as_of.or(garden.as_of).unwrap_or_else(today);
-        Ok(Self {
+        Self {
             garden,
             as_of,
             draws: Settings {
                 draws: shared.draws,
                 seed: shared.random_seed,
             },
-        })
+        }
     }
 
     /// Loads the garden that the command line names, or the sample where there is none: for verbs that show tables.

@@ -281,7 +281,7 @@ fn sheets_have_boxes_to_write_in_and_to_tick() {
             .filter(|n| n.class("sheet"))
             .unwrap_or_else(|| panic!("no sheet {id}"))
     };
-    for id in ["fortnight", "card", "picking", "door"] {
+    for id in ["fortnight", "card", "picking", "door", "sowings"] {
         assert!(sheet(id).words().contains("Quillrush Hollow"), "{id}");
     }
     let picking = sheet("picking").named("tbody")[0];

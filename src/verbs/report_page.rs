@@ -9,7 +9,7 @@ use crate::learning::known_at::season_start;
 use crate::output::chart::{harvest::harvest, hours::hours, pickings::pickings};
 use crate::output::page::Section;
 use crate::output::report::{Part, Report};
-use crate::output::{dates, rounding, text};
+use crate::output::{dates, rounding};
 use chrono::Days;
 
 /// Days ahead for which "eat first" looks.
@@ -92,10 +92,10 @@ fn day_by_day(known: &Known) -> Vec<String> {
                         })
                         .collect();
                     format!(
-                        "{} {} of {}",
-                        sessions_facts::halves(row.containers),
+                        "{} {} ({})",
                         row.product,
-                        text::list(&from)
+                        sessions_facts::halves(row.containers),
+                        from.join(", ")
                     )
                 })
                 .collect();
@@ -104,7 +104,7 @@ fn day_by_day(known: &Known) -> Vec<String> {
                 dates::day(day[0].date),
                 rounding::hours_figure(day[0].length),
                 rounding::hours(day[0].open),
-                makes.join("; ")
+                makes.join(", ")
             )
         })
         .collect()

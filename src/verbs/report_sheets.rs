@@ -1,7 +1,8 @@
 //! The sheets of `putby report --sheets`: what hangs on the wall, each one printed side.
 
 use super::report::Known;
-use super::{sessions_card, week, week_lists};
+use super::{sessions_card, sow_by, week, week_lists};
+use crate::garden::crop::CropId;
 use crate::garden::preserving::ProductId;
 use crate::kitchen::fortnight::Pick;
 use crate::output::page::{Boxes, Sheet, SheetPiece, Tally, TallyRow};
@@ -33,6 +34,7 @@ pub(super) fn sheets(known: &Known) -> Result<Vec<Sheet>, Failure> {
         card(known)?,
         picking(known),
         freezer_door(known),
+        last_sowings(known),
     ])
 }
 
@@ -94,10 +96,9 @@ fn picking(known: &Known) -> Sheet {
     let days: Vec<NaiveDate> = (0..PICKING_DAYS)
         .map(|n| setting.as_of + Days::new(n))
         .collect();
-    let mut picks: Vec<&Pick> = week_lists::picks(screen)
-        .into_iter()
-        .take(MOST_PLANTINGS)
-        .collect();
+    let mut picks: Vec<&Pick> = week_lists::picks(screen);
+    let left_out = picks.len().saturating_sub(MOST_PLANTINGS);
+    picks.truncate(MOST_PLANTINGS);
     picks.sort_by_key(|p| (garden.planting(p.planting).bed, p.planting, p.second));
     let last = days.last().copied().unwrap_or(setting.as_of);
     let rows = picks
@@ -114,16 +115,20 @@ fn picking(known: &Known) -> Sheet {
         rows,
         blank: BLANK_ROWS,
     };
-    let how = "Write the amount with its unit: 2½ lb, 3 bunches, 1 bowl; ~ before it for a guess. Then, crops with commas between: \
-               `putby log picked sat beans 2.5 lb, kale 2 bunches`.";
+    let mut how = "Write the amount with its unit: 2½ lb, 3 bunches, 1 bowl; ~ before it for a guess. Then, crops with commas \
+                   between: `putby log picked sat beans 2.5 lb, kale 2 bunches`."
+        .to_owned();
+    if left_out > 0 {
+        how += &format!(
+            " {} with less to give on the free rows.",
+            rounding::counted(left_out, "planting", "plantings")
+        );
+    }
     Sheet {
         id: "picking",
         title: format!("Picked, {}", dates::range(setting.as_of, last)),
         made: made(known, last, "something new is ready"),
-        pieces: vec![
-            SheetPiece::Boxes(boxes),
-            SheetPiece::Part(Part::Text(how.to_owned())),
-        ],
+        pieces: vec![SheetPiece::Boxes(boxes), SheetPiece::Part(Part::Text(how))],
     }
 }
 
@@ -233,6 +238,41 @@ fn boxes(now: f64, wanted: f64) -> (usize, usize, usize) {
     let ticked = ((now / each).floor() as usize).min(MOST_BOXES);
     let all = ((most / each).ceil() as usize).min(MOST_BOXES);
     (ticked, all - ticked, each as usize)
+}
+
+/// By when to sow every crop that the garden grows.
+fn last_sowings(known: &Known) -> Sheet {
+    let setting = known.setting;
+    let garden = &setting.garden;
+    let mut crops: Vec<CropId> = garden.plantings.iter().map(|p| p.crop).collect();
+    crops.sort_unstable();
+    crops.dedup();
+    let report = sow_by::usual(setting, crops);
+    let mut pieces = parts(report.people.into_iter().filter_map(|part| match part {
+        Part::Heading(_) => None,
+        // What was assumed of the household has no place on a sheet about sowing.
+        Part::Points(mut points) => {
+            points.retain(|point| !known.screen.assumed.contains(point));
+            (!points.is_empty()).then_some(Part::Points(points))
+        }
+        part => Some(part),
+    }));
+    pieces.push(SheetPiece::Part(Part::Text(
+        "Crops of this garden only; for others: `putby sow by`.".to_owned(),
+    )));
+    Sheet {
+        id: "sowings",
+        title: format!(
+            "Last sowings, seen from {}",
+            dates::with_year(setting.as_of)
+        ),
+        made: format!(
+            "{}. Made on {}; make it again when the season turns.",
+            garden.name,
+            dates::with_year(setting.as_of)
+        ),
+        pieces,
+    }
 }
 
 #[cfg(test)]

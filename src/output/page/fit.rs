@@ -14,7 +14,7 @@ const HEIGHT_MM: f64 = 240.0;
 /// Points in a millimetre.
 const PT_PER_MM: f64 = 72.0 / 25.4;
 /// Mean width of a letter in a wide face, in sizes of type.
-const LETTER: f64 = 0.52;
+const LETTER: f64 = 0.5;
 /// Height of a line, in sizes of type; that of the style.
 const LINE: f64 = 1.3;
 /// Padding of a row of a table and distance between parts, mm; those of the style.
@@ -25,7 +25,9 @@ const PART_MM: f64 = 2.0;
 const HEAD_MM: f64 = 18.0;
 
 /// Sizes of type that are tried, points, from readable at arm's length to small.
-const SIZES: [f64; 10] = [12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.0, 7.0];
+const SIZES: [f64; 12] = [
+    12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0,
+];
 
 /// Returns the greatest size of type, in points, in which a sheet fits one side; `height_mm` tells its height in a size.
 pub(super) fn size(height_mm: impl Fn(f64) -> f64) -> f64 {

@@ -1,6 +1,6 @@
 //! A garden's folder: which files are taken from it, and files whose names are nearly right.
 //!
-//! The only place that reads the disk; never follows a name out of the folder except to the weather file that `garden.toml` names.
+//! The only place that reads the disk; never follows a name out of the folder except to the files that `garden.toml` names under `[climate]`.
 
 use super::loader::{FILE_NAMES, Files};
 use super::names::nearest;
@@ -10,7 +10,7 @@ use std::path::Path;
 /// Files larger than this are no garden's, bytes.
 const LARGEST: u64 = 256 * 1024 * 1024;
 
-/// Reads the files of a folder: those with a garden's names in any case, their near misses by name, and the weather file.
+/// Reads the files of a folder: those with a garden's names in any case, their near misses by name, and the files of weather that `garden.toml` names.
 ///
 /// # Errors
 /// One problem if there is no such folder.
@@ -55,10 +55,10 @@ pub(crate) fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
             files.content.entry(name).or_default();
         }
     }
-    if let Some(weather) = weather_name(&files)
-        && !files.content.contains_key(&weather)
-    {
-        take(folder, &weather.clone(), weather, &mut files);
+    for name in named(&files) {
+        if files.content.get(&name).is_none_or(Vec::is_empty) {
+            take(folder, &name.clone(), name, &mut files);
+        }
     }
     Ok(files)
 }
@@ -79,11 +79,24 @@ fn take(folder: &Path, name: &str, key: String, files: &mut Files) {
     }
 }
 
-/// Returns the weather file that `garden.toml` names; a faulty file is complained of later.
-fn weather_name(files: &Files) -> Option<String> {
-    let text = std::str::from_utf8(files.content.get("garden.toml")?).ok()?;
-    let table: toml::Table = text.trim_start_matches('\u{FEFF}').parse().ok()?;
-    Some(table.get("climate")?.get("weather")?.as_str()?.to_owned())
+/// Returns the weather file and the files of normals that `garden.toml` names; a faulty file is complained of later.
+fn named(files: &Files) -> Vec<String> {
+    let table: Option<toml::Table> = files
+        .content
+        .get("garden.toml")
+        .and_then(|bytes| std::str::from_utf8(bytes).ok())
+        .and_then(|text| text.trim_start_matches('\u{FEFF}').parse().ok());
+    let climate = table.as_ref().and_then(|t| t.get("climate"));
+    let text = |value: &toml::Value| value.as_str().map(str::to_owned);
+    let mut names = Vec::new();
+    for key in ["weather", "normals"] {
+        match climate.and_then(|c| c.get(key)) {
+            Some(toml::Value::Array(items)) => names.extend(items.iter().filter_map(text)),
+            Some(value) => names.extend(text(value)),
+            None => {}
+        }
+    }
+    names
 }
 
 /// Returns the file that a name nearly is.
@@ -112,12 +125,8 @@ pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
         !files.content.contains_key(name) && !files.unreadable.iter().any(|(n, _)| n == name)
     };
     let mut meant = Vec::new();
-    let weather = weather_name(files);
-    for name in files
-        .content
-        .keys()
-        .filter(|n| Some(*n) != weather.as_ref())
-    {
+    let named = named(files);
+    for name in files.content.keys().filter(|n| !named.contains(n)) {
         let lower = name.to_lowercase();
         if FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml" {
             continue;

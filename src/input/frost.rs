@@ -5,6 +5,7 @@
 use super::cells::Span;
 use super::dates::Reading;
 use super::keys::{Entry, Section};
+use super::office::Office;
 use super::problem::{Findings, Kind, Problem, Told};
 use crate::garden::site::{FrostRow, FrostTable};
 use crate::garden::units::Temperature;
@@ -13,7 +14,7 @@ use crate::garden::week::YearDay;
 const SD_DAYS: Span = Span::between("a number of days, such as 12", 0.5, 60.0);
 const SHARE: Span = Span::between("a share of years from 0.01 to 1", 0.01, 1.0);
 /// Standard deviation of a frost date when only its middle is known, days (usual range of the published tables: 10–14).
-const USUAL_SD_DAYS: f64 = 12.0;
+pub(crate) const USUAL_SD_DAYS: f64 = 12.0;
 /// Sum of the days of year of middle last and first frost where only one of them is known: both lie about day 201 (or 18, south).
 const SPRING_PLUS_FALL: i64 = 402;
 
@@ -22,11 +23,22 @@ pub(crate) fn table(
     root: &Section<'_>,
     reading: Reading,
     has_weather: bool,
+    office: Option<&Office>,
     findings: &mut Findings,
 ) -> Result<FrostTable, Told> {
     let Some(entry) = root.get("frost") else {
+        if let Some(office) = office
+            .filter(|o| freezing(&o.frost.fall).is_some() || freezing(&o.frost.spring).is_some())
+        {
+            let mut table = office.frost.clone();
+            complete(&mut table, None, has_weather, findings)?;
+            return Ok(table);
+        }
         if has_weather {
             return Ok(FrostTable::default());
+        }
+        if let Some(office) = office {
+            return Err(findings.tell(no_freezing(office)));
         }
         return Err(findings.tell(
             Problem::of_file(Kind::MissingKey, "garden.toml", "no frost date is given")
@@ -76,25 +88,65 @@ pub(crate) fn table(
     if !sound {
         return Err(Told);
     }
-    complete(&mut table, &frost, has_weather, findings)?;
+    if let Some(office) = office {
+        add(&mut table.spring, &office.frost.spring);
+        add(&mut table.fall, &office.frost.fall);
+    }
+    complete(&mut table, Some(&frost), has_weather, findings)?;
     for rows in [&mut table.spring, &mut table.fall] {
         rows.sort_by(|a, b| b.threshold.f().total_cmp(&a.threshold.f()));
     }
     Ok(table)
 }
 
+/// Adds the weather office's rows at thresholds that the household does not give itself.
+fn add(own: &mut Vec<FrostRow>, office: &[FrostRow]) {
+    let given = own.len();
+    for row in office {
+        if own[..given]
+            .iter()
+            .all(|r| (r.threshold.f() - row.threshold.f()).abs() > 0.01)
+        {
+            own.push(row.clone());
+        }
+    }
+}
+
+/// Says that a station has no dates at freezing.
+fn no_freezing(office: &Office) -> Problem {
+    let (message, hint) = if office.frost.fall.is_empty() && office.frost.spring.is_empty() {
+        (
+            format!(
+                "no frost date is given, and the normals of {} hold none",
+                office.place
+            ),
+            "name the station's annual/seasonal file beside the other under [climate] normals, or add [frost] with first_fall = \"10-12\"",
+        )
+    } else {
+        (
+            format!("the normals of {} have no dates at 32 °F", office.place),
+            "such a cold is too rare there, or comes in any month: add [frost] with your own dates, and share if it does not come every year",
+        )
+    };
+    Problem::of_file(Kind::MissingKey, "garden.toml", message)
+        .expected("[frost] with last_spring or first_fall")
+        .hint(hint)
+}
+
+/// Returns the row at 32 °F.
+fn freezing(rows: &[FrostRow]) -> Option<FrostRow> {
+    rows.iter()
+        .find(|r| (r.threshold.f() - 32.0).abs() < 0.01)
+        .cloned()
+}
+
 /// Fills in the missing one of spring and fall at freezing, and says so.
 fn complete(
     table: &mut FrostTable,
-    frost: &Section<'_>,
+    frost: Option<&Section<'_>>,
     has_weather: bool,
     findings: &mut Findings,
 ) -> Result<(), Told> {
-    let freezing = |rows: &[FrostRow]| {
-        rows.iter()
-            .find(|r| (r.threshold.f() - 32.0).abs() < 0.01)
-            .cloned()
-    };
     let other = |row: &FrostRow| FrostRow {
         dates: vec![(
             0.5,
@@ -114,9 +166,12 @@ fn complete(
         }
         (None, None) if has_weather => {}
         (None, None) => {
+            let problem = match frost {
+                Some(frost) => frost.problem(Kind::MissingKey, "no frost date is given"),
+                None => Problem::of_file(Kind::MissingKey, "garden.toml", "no frost date is given"),
+            };
             return Err(findings.tell(
-                frost
-                    .problem(Kind::MissingKey, "no frost date is given")
+                problem
                     .column("frost")
                     .expected("last_spring or first_fall, such as \"04-22\""),
             ));
@@ -207,14 +262,7 @@ fn pairs(
         ));
     }
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    // Steps between neighbours, the short way round the year: a winter's dates may cross New Year.
-    let step = |w: &[(f64, YearDay)]| {
-        (i32::from(w[1].1.number()) - i32::from(w[0].1.number()) + 182).rem_euclid(365) - 182
-    };
-    if pairs
-        .windows(2)
-        .any(|w| if spring { step(w) > 0 } else { step(w) < 0 })
-    {
+    if !runs_with_the_chance(&pairs, spring) {
         let message = if spring {
             "the smaller the chance of a later frost in spring, the later its date must be"
         } else {
@@ -227,6 +275,17 @@ fn pairs(
         ));
     }
     Ok(pairs)
+}
+
+/// Says whether dates in the order of their chances run the right way: in spring backward, in fall forward.
+pub(crate) fn runs_with_the_chance(pairs: &[(f64, YearDay)], spring: bool) -> bool {
+    // Steps between neighbours, the short way round the year: a winter's dates may cross New Year.
+    let step = |w: &[(f64, YearDay)]| {
+        (i32::from(w[1].1.number()) - i32::from(w[0].1.number()) + 182).rem_euclid(365) - 182
+    };
+    pairs
+        .windows(2)
+        .all(|w| if spring { step(w) <= 0 } else { step(w) >= 0 })
 }
 
 /// Returns the date whose chance is nearest to one half.

@@ -329,9 +329,8 @@ fn settings(
         DateOrder::MonthFirst => Reading::MonthFirst,
         DateOrder::DayFirst => Reading::DayFirst,
     };
-    let (mut site, weather) =
-        site::read(&root, reading, files.content.contains_key("weather.csv"), f);
-    super::weather::put_in(&mut site, weather.as_deref(), files, show.dates, f);
+    let (mut site, weather) = site::read(&root, reading, files, f);
+    super::weather::put_in(&mut site, &weather, files, show.dates, f);
     Ok(Settings {
         site,
         household: household::read(&root, reading, crops, f),

@@ -28,6 +28,9 @@ mod names;
 mod needs;
 mod normals;
 mod number;
+mod office;
+mod office_cells;
+mod office_frost;
 mod picked;
 mod planting_names;
 mod plantings;
@@ -54,6 +57,7 @@ mod tables;
 pub mod text;
 mod units;
 mod weather;
+mod weather_unit;
 
 pub use loader::{Files, load, load_files};
 

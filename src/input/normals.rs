@@ -1,9 +1,11 @@
 //! Monthly temperatures and the coldest night, from `[climate]` of `garden.toml`.
 //!
-//! Knows the weather file only by its key; [`super::weather`] reads it.
+//! What stands there goes before the weather office's files, which [`super::office`] reads; the daily record is
+//! [`super::weather`]'s.
 
 use super::cells::Span;
 use super::keys::{Entry, Section};
+use super::office::Office;
 use super::problem::{Findings, Kind, Told};
 use crate::garden::site::{Climate, MonthlyNormals};
 use crate::garden::units::Temperature;
@@ -15,7 +17,11 @@ const NIGHT_F: Span = Span::between("degrees Fahrenheit, such as 5", -90.0, 80.0
 type Normals = (Result<Climate, Told>, Result<Option<Temperature>, Told>);
 
 /// Reads monthly normals, if any, and the coldest night.
-pub(crate) fn read(climate: Option<&Section<'_>>, findings: &mut Findings) -> Normals {
+pub(crate) fn read(
+    climate: Option<&Section<'_>>,
+    office: Option<&Office>,
+    findings: &mut Findings,
+) -> Normals {
     let Some(climate) = climate else {
         return (Ok(Climate::Inferred), Ok(None));
     };
@@ -23,6 +29,8 @@ pub(crate) fn read(climate: Option<&Section<'_>>, findings: &mut Findings) -> No
         findings,
         &[
             "weather",
+            "weather_unit",
+            "normals",
             "min_f",
             "max_f",
             "min_c",
@@ -36,7 +44,13 @@ pub(crate) fn read(climate: Option<&Section<'_>>, findings: &mut Findings) -> No
     let fahrenheit = climate.get("min_f").or_else(|| climate.get("max_f"));
     let celsius = climate.get("min_c").or_else(|| climate.get("max_c"));
     let (keys, first) = match (fahrenheit, celsius) {
-        (None, None) => return (Ok(Climate::Inferred), coldest),
+        (None, None) => {
+            let months = office.and_then(|o| o.monthly.clone());
+            return (
+                Ok(months.map_or(Climate::Inferred, Climate::Monthly)),
+                coldest,
+            );
+        }
         (Some(entry), Some(_)) => {
             let problem = entry
                 .problem(

@@ -5,7 +5,11 @@
 use super::cells::Span;
 use super::dates::Reading;
 use super::keys::{Entry, Section};
+use super::loader::Files;
+use super::office::{self, Office};
 use super::problem::{Findings, Kind, Problem, Told};
+use super::weather::Named;
+use super::weather_unit::Unit;
 use super::{frost, normals};
 use crate::garden::site::{Climate, FrostRow, FrostTable, Site};
 use crate::garden::units::{Length, Temperature};
@@ -18,19 +22,37 @@ const LATITUDE: Span = Span::between(
 const ALTITUDE_FT: Span = Span::between("feet above the sea, such as 850", -1500.0, 20_000.0);
 const ALTITUDE_M: Span = Span::between("metres above the sea, such as 260", -500.0, 6_000.0);
 
-/// Reads the place. A weather file, if one is named, is put in later; its name is returned beside the site.
+/// Degrees of latitude, about 200 miles, beyond which a station's climate is another.
+const FARTHEST_DEG: f64 = 3.0;
+
+/// Reads the place. A weather file, if one is named, is put in later; what is said of it is returned beside the site.
 pub(crate) fn read(
     root: &Section<'_>,
     reading: Reading,
-    has_weather: bool,
+    files: &Files,
     findings: &mut Findings,
-) -> (Result<Site, Told>, Option<String>) {
+) -> (Result<Site, Told>, Named) {
     let climate = root.section(findings, "climate");
-    let weather = climate
+    let key = |key: &str| climate.as_ref().and_then(|c| c.get(key));
+    let weather = Named {
+        file: key("weather").and_then(|e| e.text(findings).ok()),
+        unit: key("weather_unit")
+            .map(|e| e.word(findings, &Unit::WORDS))
+            .transpose(),
+    };
+    let named = climate.as_ref().and_then(|c| c.get("normals"));
+    let office = named
         .as_ref()
-        .and_then(|c| c.text(findings, "weather").ok().flatten());
-    let frost = frost::table(root, reading, has_weather || weather.is_some(), findings);
-    let (normals, coldest) = normals::read(climate.as_ref(), findings);
+        .map(|entry| office::read(entry, files, findings))
+        .transpose();
+    let has_weather = weather.file.is_some() || files.content.contains_key("weather.csv");
+    let known = office.as_ref().ok().and_then(Option::as_ref);
+    // Normals that cannot be read are told; that frost dates are missing then is no fault of its own.
+    let frost = match (&office, root.get("frost")) {
+        (Err(Told), None) => Err(Told),
+        _ => frost::table(root, reading, has_weather, known, findings),
+    };
+    let (normals, coldest) = normals::read(climate.as_ref(), known, findings);
     let Some(site) = root.get("site") else {
         let told = findings.tell(
             Problem::of_file(
@@ -44,10 +66,32 @@ pub(crate) fn read(
         return (Err(told), weather);
     };
     let entry = root.get("frost");
-    (
-        build(&site, entry.as_ref(), frost, normals, coldest, findings),
-        weather,
-    )
+    let mut site = build(&site, entry.as_ref(), frost, normals, coldest, findings);
+    if let (Some(named), Ok(Some(office)), Ok(built)) = (&named, &office, &site) {
+        site = near(named, office, built.latitude_deg, findings).and(site);
+    }
+    (office.and(site), weather)
+}
+
+/// The station lies near the garden.
+fn near(
+    named: &Entry<'_>,
+    office: &Office,
+    latitude: f64,
+    findings: &mut Findings,
+) -> Result<(), Told> {
+    match office.latitude_deg {
+        Some(deg) if (deg - latitude).abs() > FARTHEST_DEG => Err(findings.tell(
+            named
+                .problem(
+                    Kind::OutOfRange,
+                    format!("{} lies at {deg}°, the garden at {latitude}°", office.place),
+                )
+                .expected("a station near the garden")
+                .hint("take the station nearest to you, or mend latitude_deg"),
+        )),
+        _ => Ok(()),
+    }
 }
 
 fn build(

@@ -8,6 +8,7 @@ use super::rows::cell_text;
 use super::split::{Record, Split, split};
 use super::text::Source;
 use super::weather::fill;
+use super::weather_unit::{Unit, no_unit};
 use crate::garden::site::{DailyWeather, DayRecord};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -107,20 +108,23 @@ fn element(name: &str) -> Option<Element> {
 }
 
 /// Reads a file of a known layout.
+///
+/// The unit is the household's word for a file that does not say its own.
 pub(crate) fn read(
     source: &Source,
     layout: Layout,
+    unit: Option<Unit>,
     f: &mut Findings,
 ) -> Result<DailyWeather, Told> {
     let mut reader = Reader::default();
     let scale = match layout {
         Layout::FixedWidth => {
-            fixed_width(source, &mut reader, f).map(|()| tenths as fn(f64) -> f64)
+            fixed_width(source, &mut reader, f).map(|()| Unit::Tenths.converter())
         }
         Layout::OneValueALine => {
-            one_value_a_line(source, &mut reader, f).map(|()| tenths as fn(f64) -> f64)
+            one_value_a_line(source, &mut reader, f).map(|()| Unit::Tenths.converter())
         }
-        Layout::OneDayALine => one_day_a_line(source, &mut reader, f),
+        Layout::OneDayALine => one_day_a_line(source, &mut reader, unit, f),
     }?;
     let mut impossible = 0;
     let days = reader
@@ -146,10 +150,6 @@ pub(crate) fn read(
         ));
     }
     fill(source, &days, f)
-}
-
-fn tenths(value: f64) -> f64 {
-    value / 10.0
 }
 
 /// Leaves out what cannot be: beyond the records of the earth, or a minimum above the maximum.
@@ -272,10 +272,14 @@ fn cell<'a>(
         .map_or("".into(), |c| cell_text(&source.text[c.clone()]))
 }
 
-/// Reads one day a line and returns how its unit becomes degrees Celsius; the file does not say the unit, so it is told.
+/// Reads one day a line and returns how its unit becomes degrees Celsius.
+///
+/// The station's own file has its latitude after the date and is in tenths; an ordered one has it before, or not at all, is in
+/// whichever unit was ordered, and does not say so: the household must.
 fn one_day_a_line(
     source: &Source,
     reader: &mut Reader,
+    unit: Option<Unit>,
     f: &mut Findings,
 ) -> Result<fn(f64) -> f64, Told> {
     let table = split(&source.text, 0, b',');
@@ -293,6 +297,7 @@ fn one_day_a_line(
         (Element::Max, max, find("TMAX_ATTRIBUTES")),
     ];
     let station = find("STATION");
+    let own = find("LATITUDE").is_some_and(|latitude| date < latitude);
     let (mut decimals, mut warmest) = (false, Vec::new());
     for record in rows {
         let cell = |n: usize| cell(source, &table, record, n);
@@ -336,29 +341,11 @@ fn one_day_a_line(
             );
         }
     }
-    Ok(unit(source, decimals, &mut warmest, f))
-}
-
-/// Tells the unit of whole columns: decimals are degrees Celsius; whole numbers that pass 140 are tenths; the rest is Fahrenheit.
-fn unit(source: &Source, decimals: bool, warmest: &mut [f64], f: &mut Findings) -> fn(f64) -> f64 {
-    warmest.sort_by(f64::total_cmp);
-    // One value may be a slip; one in fifty is the season.
-    let high = warmest
-        .get(warmest.len().saturating_sub(1 + warmest.len() / 50))
-        .copied()
-        .unwrap_or(0.0);
-    let (name, convert): (_, fn(f64) -> f64) = if decimals {
-        ("degrees Celsius", |v| v)
-    } else if high > 140.0 {
-        ("tenths of a degree Celsius", tenths)
-    } else {
-        ("degrees Fahrenheit", |v| (v - 32.0) / 1.8)
-    };
-    f.assume(format!(
-        "{} does not say its unit; its temperatures were taken for {name}.",
-        source.name
-    ));
-    convert
+    match unit {
+        _ if own => Ok(Unit::Tenths.converter()),
+        Some(unit) => Ok(unit.converter()),
+        None => Err(f.tell(no_unit(source, decimals, &mut warmest))),
+    }
 }
 
 #[cfg(test)]
@@ -366,12 +353,16 @@ fn unit(source: &Source, decimals: bool, warmest: &mut [f64], f: &mut Findings) 
 mod tests {
     use super::*;
 
-    fn load(text: &str) -> (Result<DailyWeather, Told>, Findings) {
+    fn load_in(text: &str, unit: Option<Unit>) -> (Result<DailyWeather, Told>, Findings) {
         let mut f = Findings::default();
         let source = Source::from_text("station.csv", text);
         let layout = layout(&source.text).unwrap();
-        let weather = read(&source, layout, &mut f);
+        let weather = read(&source, layout, unit, &mut f);
         (weather, f)
+    }
+
+    fn load(text: &str) -> (Result<DailyWeather, Told>, Findings) {
+        load_in(text, Some(Unit::Tenths))
     }
 
     /// Lays out one station month as the office's readme does; values invented.
@@ -417,23 +408,30 @@ mod tests {
         }
     }
 
+    /// A station's own file is in tenths whatever is said; an ordered one is in the unit that was ordered, which must be said.
     #[test]
-    fn units_of_exports_are_told_from_their_values() {
-        for (max, min, unit, celsius) in [
-            ("68", "50", "Fahrenheit", 20.0_f32),
-            ("20.0", "10.0", "degrees Celsius", 20.0),
-            ("200", "100", "tenths", 20.0),
+    fn units_are_asked_for_and_never_guessed() {
+        for (max, min, word, unit) in [
+            ("68", "50", "\"F\"", Unit::Fahrenheit),
+            ("20.0", "10.0", "\"C\"", Unit::Celsius),
+            ("200", "100", "\"tenths of C\"", Unit::Tenths),
         ] {
-            let (weather, f) = load(&format!(
-                "STATION,NAME,DATE,TMAX,TMIN\nX,\"Y, Z\",2026-07-01,{max},{min}\n"
-            ));
-            let day = weather.unwrap().days[0];
+            let text = format!("STATION,NAME,DATE,TMAX,TMIN\nX,\"Y, Z\",2026-07-01,{max},{min}\n");
+            let (weather, f) = load_in(&text, None);
+            assert!(weather.is_err());
+            assert_eq!(f.problems[0].kind, Kind::MissingKey);
+            assert!(f.problems[0].hint.as_ref().unwrap().contains(word), "{f:?}");
+            let day = load_in(&text, Some(unit)).0.unwrap().days[0];
             assert!(
-                (day.max_c.unwrap() - celsius).abs() < 1e-5
+                (day.max_c.unwrap() - 20.0).abs() < 1e-5
                     && (day.min_c.unwrap() - 10.0).abs() < 1e-5,
-                "{unit}"
+                "{unit:?}"
             );
-            assert!(f.assumed[0].contains(unit), "{:?}", f.assumed);
+        }
+        let own = "STATION,DATE,LATITUDE,LONGITUDE,ELEVATION,NAME,TMAX,TMIN\nX,2026-07-01,40,-80,9,\"Y, Z\",\"  200\",\"  100\"\n";
+        for unit in [None, Some(Unit::Fahrenheit)] {
+            let day = load_in(own, unit).0.unwrap().days[0];
+            assert_eq!((day.min_c, day.max_c), (Some(10.0), Some(20.0)));
         }
     }
 

@@ -5,10 +5,12 @@
 use super::cells::Span;
 use super::dates::{Reading, reading_of};
 use super::loader::Files;
-use super::problem::{Findings, Kind, Problem, Told};
+use super::office;
+use super::problem::{Findings, Kind, Problem, Read, Told};
 use super::rows::{Row, Sheet, Spec};
 use super::stations;
 use super::text::{Source, decode};
+use super::weather_unit::Unit;
 use crate::garden::DateOrder;
 use crate::garden::site::{Climate, DailyWeather, DayRecord, Site};
 use chrono::NaiveDate;
@@ -27,17 +29,31 @@ const FAHRENHEIT: Span = Span::between("degrees Fahrenheit, such as 54.5", -130.
 /// Longest calendar a record may span, days; keeps a slip in a year from filling memory.
 const LONGEST: i64 = 250 * 366;
 
+/// What `garden.toml` says of the weather file.
+#[derive(Debug)]
+pub(crate) struct Named {
+    /// Its name.
+    pub(crate) file: Option<String>,
+    /// The unit of its temperatures, for a file that does not say it.
+    pub(crate) unit: Read<Unit>,
+}
+
 /// Puts recorded weather into the site: the named file, else `weather.csv` if there is one.
 pub(crate) fn put_in(
     site: &mut Result<Site, Told>,
-    named: Option<&str>,
+    named: &Named,
     files: &Files,
     order: DateOrder,
     f: &mut Findings,
 ) {
-    let name = named.unwrap_or("weather.csv");
+    let Named { file, unit } = named;
+    let Ok(unit) = unit else {
+        *site = Err(Told);
+        return;
+    };
+    let name = file.as_deref().unwrap_or("weather.csv");
     let Some(bytes) = files.content.get(name) else {
-        if named.is_some() && !files.unreadable.iter().any(|(n, _)| n == name) {
+        if file.is_some() && !files.unreadable.iter().any(|(n, _)| n == name) {
             *site = Err(f.tell(
                 Problem::of_file(
                     Kind::MissingFile,
@@ -51,10 +67,10 @@ pub(crate) fn put_in(
     };
     let read = decode(name, bytes, f)
         .ok_or(Told)
-        .and_then(|source| read(&source, order, f));
+        .and_then(|source| read(&source, order, *unit, f));
     match (read, site.as_mut()) {
         (Ok(weather), Ok(site)) => {
-            if named.is_none() {
+            if file.is_none() {
                 f.assume("Temperatures and frosts are those of weather.csv.");
             }
             site.climate = Climate::Daily(weather);
@@ -68,10 +84,25 @@ pub(crate) fn put_in(
 pub(crate) fn read(
     source: &Source,
     order: DateOrder,
+    unit: Option<Unit>,
     f: &mut Findings,
 ) -> Result<DailyWeather, Told> {
     if let Some(layout) = stations::layout(&source.text) {
-        return stations::read(source, layout, f);
+        return stations::read(source, layout, unit, f);
+    }
+    if office::is_normals(&source.text) {
+        return Err(f.tell(
+            Problem::of_file(
+                Kind::BadWeather,
+                &source.name,
+                format!("{} holds normals, not daily records", source.name),
+            )
+            .expected("one row a day")
+            .hint(format!(
+                "name it as normals = \"{}\" under [climate]",
+                source.name
+            )),
+        ));
     }
     let sheet = Sheet::read(source, SPEC, f).ok_or(Told)?;
     let has = |a: &str, b: &str| sheet.has(a) && sheet.has(b);

@@ -178,21 +178,10 @@ pub fn session(rates: &[Rates], works: &[Work], hands: f64, share: &mut [f64]) -
     let mut own_sum = 0.0;
     for (k, work) in works.iter().enumerate() {
         let r = &rates[usize::from(work.product)];
-        let earlier = works[..k]
-            .iter()
-            .any(|w| rates[usize::from(w.product)].setup_group == r.setup_group);
-        let setup = if earlier {
-            r.setup_more_min
-        } else {
-            r.setup_min
-        };
-        let batches = batches(r, work);
-        let own_hand = setup
-            + work.prep_min
-            + r.per_batch_min * batches
-            + r.per_container_min * work.containers;
+        let terms = terms(rates, &works[..k], work);
+        let own_hand = terms.hand_min();
+        let (setup, clock) = (terms.setup_min, terms.clock_min);
         hand_min += own_hand;
-        let clock = batches * r.clock_min;
         let queue = match r.appliance {
             Appliance::Pot => Some(&mut pot),
             Appliance::Canner => Some(&mut canner),
@@ -216,6 +205,61 @@ pub fn session(rates: &[Rates], works: &[Work], hands: f64, share: &mut [f64]) -
         }
     }
     SessionTime { minutes, hand_min }
+}
+
+/// What the minutes of one work are made of, in minutes.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Terms {
+    /// Getting things out and putting them away, as far as earlier work has not done it.
+    pub setup_min: f64,
+    /// Washing, trimming, cutting, and the product's own steps.
+    pub prep_min: f64,
+    /// Hand minutes of the batches or loads.
+    pub batches_min: f64,
+    /// Filling and labelling containers.
+    pub containers_min: f64,
+    /// Clock minutes of the pot or the canner: attended, not worked.
+    pub clock_min: f64,
+}
+
+impl Terms {
+    /// Returns the work of all hands.
+    #[must_use]
+    pub fn hand_min(&self) -> f64 {
+        self.setup_min + self.prep_min + self.batches_min + self.containers_min
+    }
+}
+
+/// Takes the minutes of one work apart; `earlier` is the work of the same session that shares its set-up.
+#[must_use]
+pub fn terms(rates: &[Rates], earlier: &[Work], work: &Work) -> Terms {
+    let r = &rates[usize::from(work.product)];
+    let shared = earlier
+        .iter()
+        .any(|w| rates[usize::from(w.product)].setup_group == r.setup_group);
+    let batches = batches(r, work);
+    Terms {
+        setup_min: if shared {
+            r.setup_more_min
+        } else {
+            r.setup_min
+        },
+        prep_min: work.prep_min,
+        batches_min: r.per_batch_min * batches,
+        containers_min: r.per_container_min * work.containers,
+        clock_min: batches * r.clock_min,
+    }
+}
+
+/// Takes a list of products and amounts of one session apart, straight from a garden's tables.
+///
+/// Shape: one element for each item of the list, in its order.
+#[must_use]
+pub fn terms_of_list(garden: &Garden, list: &[Item]) -> Vec<Terms> {
+    let (rates, works) = made_ready(garden, list);
+    (works.iter().enumerate())
+        .map(|(k, work)| terms(&rates, &works[..k], work))
+        .collect()
 }
 
 /// Counts batches of the pot or loads of the canner; one for work that uses neither.
@@ -273,11 +317,15 @@ impl Queue {
 ///
 /// Each item names a product and the amounts of its crops. Units: minutes.
 #[must_use]
-pub fn of_list(
-    garden: &Garden,
-    list: &[(ProductId, Vec<(crate::garden::crop::CropId, Mass)>)],
-    hands: f64,
-) -> SessionTime {
+pub fn of_list(garden: &Garden, list: &[Item], hands: f64) -> SessionTime {
+    let (rates, works) = made_ready(garden, list);
+    session(&rates, &works, hands, &mut [])
+}
+
+/// A product and the amounts of its crops.
+pub type Item = (ProductId, Vec<(crate::garden::crop::CropId, Mass)>);
+
+fn made_ready(garden: &Garden, list: &[Item]) -> (Vec<Rates>, Vec<Work>) {
     let kitchen = &garden.household.kitchen;
     let mut all_rates = Vec::with_capacity(list.len());
     let mut works = Vec::with_capacity(list.len());
@@ -304,7 +352,7 @@ pub fn of_list(
         all_rates.push(r);
         works.push(work);
     }
-    session(&all_rates, &works, hands, &mut [])
+    (all_rates, works)
 }
 
 /// Returns the number that stands for a set-up group: the first method that names it.

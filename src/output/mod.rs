@@ -3,6 +3,7 @@
 //! A verb makes a [`report::Report`] (what people read, and the same facts for machines) and, where it has a picture,
 //! one of the plain structs of [`chart`]. Knows the ground floor of the garden only: no files, no clock, no forecast types.
 
+pub mod calendar;
 pub mod chart;
 pub mod csv;
 pub mod dates;

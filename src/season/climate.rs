@@ -108,6 +108,7 @@ impl Climate {
             && table.fall.is_empty()
         {
             table = recorded_table(recorded, southern);
+            notes.extend(recorded.frost_years(southern));
         }
         let frost = Frost::new(&table, southern, Some(lowest.f()));
         if recorded.is_none() {

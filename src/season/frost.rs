@@ -586,16 +586,17 @@ mod tests {
         assert_eq!(fall.offset(Side::Fall, 32.0, 0.9), None);
     }
 
-    /// Clemson, South Carolina, winters 1961-2019 (NOAA GHCN-Daily USC00381770): mean January minimum −0.48 °C; 80, 44
-    /// and 34 % of 59 winters reached 16, 12 and 10 °F. The gate gives 80, 54 and 40 %.
+    /// Clemson, South Carolina, winters 1961-2019 (NOAA GHCN-Daily USC00381770): mean January minimum −0.48 °C; 80, 54 and
+    /// 36 % of 59 winters reached 16, 12 and 10 °F as the station reads them, in whole degrees (80, 44 and 34 % if its −11.1 °C
+    /// is not taken for 12 °F). The gate gives 80, 54 and 40 %.
     #[test]
     fn deep_cold_does_not_come_every_winter() {
         let lowest = Temperature::from_c(-0.48 - 11.0).f();
         let frost = Frost::new(&FrostTable::default(), false, Some(lowest));
-        for (f, gate, record) in [(16.0, 0.80, 0.80), (12.0, 0.54, 0.44), (10.0, 0.40, 0.34)] {
+        for (f, gate, record) in [(16.0, 0.80, 0.80), (12.0, 0.54, 0.54), (10.0, 0.40, 0.36)] {
             let share = frost.share_reaching(f);
             assert!((share - gate).abs() < 0.01, "{f}: {share}");
-            assert!((share - record).abs() < 0.12, "{f}: {share}");
+            assert!((share - record).abs() < 0.05, "{f}: {share}");
         }
     }
 

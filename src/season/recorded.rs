@@ -28,6 +28,9 @@ const ENOUGH_SPRING: usize = 145;
 const ENOUGH_FALL: usize = 118;
 /// Fewest years from which frost dates are taken.
 const ENOUGH_YEARS: usize = 5;
+/// Half a step of a record in tenths, K. Stations read whole degrees Fahrenheit: 28 °F is −2.22 °C and stands as −2.2, and
+/// is 28 °F all the same.
+pub(crate) const HALF_STEP_K: f64 = 0.05;
 
 /// A cleaned record.
 #[derive(Debug, Clone)]
@@ -96,17 +99,16 @@ impl Recorded {
             .zip(&filled_max)
             .map(|(&a, &b)| (a.min(b), a.max(b)))
             .collect();
+        let without = if left_out.is_empty() {
+            String::new()
+        } else {
+            format!("; left out: {} (too few days)", left_out.join(", "))
+        };
         notes.push(format!(
-            "Weather is taken from {}, based on {} years.",
+            "Weather is taken from {}, based on {} years{without}.",
             weather.source,
             years.len()
         ));
-        if !left_out.is_empty() {
-            notes.push(format!(
-                "Years with too few days were left out: {}.",
-                left_out.join(", ")
-            ));
-        }
         if gaps_min + gaps_max > 0 {
             notes.push(format!(
                 "{} missing values were filled with the usual value of the day.",
@@ -208,8 +210,7 @@ impl Recorded {
             Side::Spring => (1..=7, 2..=6, ENOUGH_SPRING),
             Side::Fall => (8..=12, 9..=12, ENOUGH_FALL),
         };
-        // Half a step of tenths above the threshold, so that 32 °F written as 0.0 °C counts.
-        let limit = (threshold.c() + 1e-4) as f32;
+        let limit = (threshold.c() + HALF_STEP_K) as f32;
         let last_year = (self.first + Days::new(self.full.len().saturating_sub(1) as u64)).year();
         (self.first.year()..=last_year)
             .filter_map(|year| {
@@ -231,6 +232,37 @@ impl Recorded {
                 Some((year, day.map(|&k| self.first + Days::new(k as u64))))
             })
             .collect()
+    }
+
+    /// Says on how many years the frost dates rest and which are left out; none where the record gives no frost dates.
+    pub(crate) fn frost_years(&self, southern: bool) -> Option<String> {
+        let last_year = (self.first + Days::new(self.full.len().saturating_sub(1) as u64)).year();
+        let freezing = Temperature::from_f(32.0);
+        let mut counts = Vec::new();
+        let mut without = Vec::new();
+        for (side, name) in [(Side::Spring, "spring"), (Side::Fall, "fall")] {
+            let used = self.frosts(side, freezing, southern);
+            let missing: Vec<String> = (self.first.year()..=last_year)
+                .filter(|year| used.iter().all(|(y, _)| y != year))
+                .map(|year| year.to_string())
+                .collect();
+            if used.len() < ENOUGH_YEARS {
+                return None;
+            }
+            counts.push(format!("{} years in {name}", used.len()));
+            if !missing.is_empty() {
+                without.push(format!("{} (too few days in {name})", missing.join(", ")));
+            }
+        }
+        let without = if without.is_empty() {
+            String::new()
+        } else {
+            format!("; left out: {}", without.join(", "))
+        };
+        Some(format!(
+            "Frost dates are based on {}{without}.",
+            counts.join(" and ")
+        ))
     }
 
     /// Month of a place in the record.
@@ -359,12 +391,9 @@ fn filled(first: NaiveDate, values: &[Option<f32>]) -> (Vec<f32>, usize) {
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
     use super::*;
-    use crate::garden::site::{Climate as Known, DayRecord, FrostTable};
+    use crate::garden::site::DayRecord;
     use crate::season::degree_days::simple;
-    use crate::season::ensemble::Settings;
-    use crate::season::fixture::{self, clemson, date};
-    use crate::season::plan::compile;
-    use crate::season::windows::windows;
+    use crate::season::fixture::{clemson, date};
 
     fn freezing() -> Temperature {
         Temperature::from_f(32.0)
@@ -502,7 +531,17 @@ mod tests {
                 .unwrap()
                 .notes
                 .iter()
-                .any(|n| n.contains("based on 30 years"))
+                .any(|n| n.ends_with("based on 30 years."))
+        );
+        // Half a year at the end is named as left out.
+        weather
+            .days
+            .truncate((date("2020-06-30") - weather.first).num_days() as usize);
+        assert!(
+            Recorded::of(&weather).unwrap().notes.contains(
+                &"Weather is taken from Clemson, based on 29 years; left out: 2020 (too few days)."
+                    .to_owned()
+            )
         );
     }
 
@@ -538,52 +577,5 @@ mod tests {
         assert!(Recorded::of(&short).is_none());
         short.days = vec![DayRecord::default(); 800];
         assert!(Recorded::of(&short).is_none());
-    }
-
-    /// The same garden on Clemson's daily record and on its monthly means and frost table: medians of first pickings
-    /// differ by less than 2 days on average, of last pickings by less than 4.
-    #[test]
-    fn daily_record_and_monthly_means_agree() {
-        let mut daily = fixture::year();
-        for (name, crop, sown) in [
-            ("beans", 1, "2026-06-15"),
-            ("spring kale", 0, "2026-03-01"),
-            ("summer turnip", 2, "2026-05-01"),
-            ("late turnip", 2, "2026-09-10"),
-            ("late lettuce", 3, "2026-09-01"),
-        ] {
-            daily.plantings.push(fixture::planting(name, crop, sown));
-        }
-        daily.site.latitude_deg = 34.7;
-        daily.site.frost = FrostTable::default();
-        daily.site.climate = Known::Daily(clemson());
-        let record = Recorded::of(&clemson()).unwrap();
-        let mut monthly = daily.clone();
-        monthly.site.climate = Known::Monthly(record.monthly());
-        let rows = |side| {
-            [36.0, 32.0, 28.0, 24.0]
-                .iter()
-                .filter_map(|&f| record.frost_row(side, Temperature::from_f(f), false))
-                .collect()
-        };
-        monthly.site.frost = FrostTable {
-            spring: rows(Side::Spring),
-            fall: rows(Side::Fall),
-        };
-        let settings = Settings {
-            draws: 4_000,
-            seed: 1,
-        };
-        let [a, b] = [daily, monthly].map(|g| windows(&compile(&g, date("2026-01-05")), &settings));
-        let (mut first, mut last) = (0.0, 0.0);
-        let mut told = String::new();
-        for (a, b) in a.iter().zip(&b) {
-            let (af, bf) = (a.first.unwrap().p50, b.first.unwrap().p50);
-            let (al, bl) = (a.last.unwrap().p50, b.last.unwrap().p50);
-            told += &format!("{af} {bf}, {al} {bl}\n");
-            first += (af - bf).num_days().abs() as f64 / 10.0;
-            last += (al - bl).num_days().abs() as f64 / 10.0;
-        }
-        assert!(first < 2.0 && last < 4.0, "{first} {last}\n{told}");
     }
 }

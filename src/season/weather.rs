@@ -10,7 +10,7 @@ use super::frost::{LOWEST_SD_F, Luck};
 use super::life::Sky;
 use super::made_years::{self, Air};
 use super::plan::Plan;
-use super::recorded::Recorded;
+use super::recorded::{HALF_STEP_K, Recorded};
 use super::so_far::Waiting;
 use super::streams::{Purpose, Stream};
 
@@ -30,6 +30,11 @@ pub(crate) struct Weather {
 impl Weather {
     /// Makes an empty one for a plan.
     pub(crate) fn new(plan: &Plan) -> Self {
+        let slack_k = if plan.climate().recorded.is_some() {
+            HALF_STEP_K
+        } else {
+            0.0
+        };
         Self {
             run: None,
             air: Air::default(),
@@ -40,7 +45,7 @@ impl Weather {
                 thresholds_c: plan
                     .thresholds_f
                     .iter()
-                    .map(|f| ((f - 32.0) / 1.8) as f32)
+                    .map(|f| ((f - 32.0) / 1.8 + slack_k) as f32)
                     .collect(),
                 past_min_c: plan.so_far.past_min_c.clone(),
             },

@@ -13,3 +13,4 @@ pub mod follow;
 pub mod follow_lack;
 pub mod follow_room;
 pub mod soil;
+pub mod succession;

@@ -15,6 +15,7 @@ each week
   stores          what is put by, what will be, against your goals; freezer room, jars and lids
 each season
   sow by          by when to sow each crop: not before, best days, last days; needs no files
+  sow plan        a succession that meets your needs with the beds and the kitchen you have
   sow after       what may still follow in each bed when it comes free
   when            first and last picking of every planting, and what ends it
   forecast        what will be ready, week by week, per crop
@@ -22,6 +23,8 @@ each winter
   compare         forecast against what was picked
   learn           what your record says the numbers should be
 any time
+  why             every figure behind a planting, a week and its sessions
+  calendar        sowings, first pickings and processing days as a file for your calendar
   start           write the files of a new garden
   check           find every fault in the files at once
   report          one page of all this to read or print; sheets to hang up
@@ -122,7 +125,7 @@ pub enum Verb {
     /// Plan the coming processing days, and prove what cannot be done
     #[command(after_help = "Example:\n  putby sessions --sample --card")]
     Sessions(super::sessions::SessionsArgs),
-    /// Answer when to sow: `sow by`, `sow after`
+    /// Answer when to sow: `sow by`, `sow plan`, `sow after`
     #[command(after_help = "Example:\n  putby sow by --sample")]
     Sow(super::sow::SowArgs),
     /// Show first and last picking of every planting, how sure, and what ends it
@@ -137,6 +140,17 @@ pub enum Verb {
     /// Show what your record says the numbers should be
     #[command(after_help = "Example:\n  putby learn --sample")]
     Learn(super::learn::LearnArgs),
+    /// Show every figure behind a planting, or behind the week of a day and its sessions
+    #[command(
+        after_help = "Examples:\n  putby why --sample \"bush beans 3\"\n  putby why --sample 2026-08-12"
+    )]
+    Why(super::why::WhyArgs),
+    /// Write sowings, first pickings and processing days as a file for a phone's or a desk calendar
+    #[command(
+        after_help = "Times float: they show as the same time of day wherever you are. Entries of a later file take the place of \
+                      the same ones of an earlier file.\n\nExample:\n  putby calendar --sample --at 18:00,sat=9:00 -o putby.ics"
+    )]
+    Calendar(super::calendar::CalendarArgs),
     /// Write the files of a new garden; never over existing ones
     #[command(after_help = "Example:\n  putby -g mygarden start")]
     Start(super::start::StartArgs),

@@ -1,5 +1,6 @@
 //! One file a command: arguments, call, render. Here the command line is turned into one call and one exit code.
 
+mod calendar;
 mod check;
 pub mod cli;
 mod compare;
@@ -27,6 +28,10 @@ mod sow_after;
 mod sow_by;
 mod sow_by_facts;
 mod sow_by_page;
+mod sow_plan;
+mod sow_plan_page;
+mod sow_plan_words;
+mod sow_plan_write;
 mod start;
 mod stores;
 mod table_row;
@@ -36,6 +41,9 @@ mod week;
 mod week_facts;
 mod week_lists;
 mod when;
+mod why;
+mod why_planting;
+mod why_week;
 
 use clap::Parser;
 use cli::{Cli, Verb};
@@ -86,6 +94,8 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
         Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
         Verb::When => when::run(&cli.shared),
+        Verb::Why(arguments) => why::run(&cli.shared, arguments),
+        Verb::Calendar(arguments) => calendar::run(&cli.shared, arguments),
         Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
         Verb::Sow(arguments) => sow::run(&cli.shared, arguments),
         Verb::Start(arguments) => start::run(&cli.shared, arguments),

@@ -81,7 +81,7 @@ fn earliest(
 }
 
 /// Returns the products of a card in the order in which they are begun.
-fn in_order(card: &Card) -> Vec<ProductId> {
+pub(super) fn in_order(card: &Card) -> Vec<ProductId> {
     let mut products: Vec<ProductId> = Vec::new();
     for product in card.steps.iter().filter_map(|s| s.step.product) {
         if !products.contains(&product) {

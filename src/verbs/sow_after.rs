@@ -119,7 +119,7 @@ fn page(told: &Told, beds: &[BedId]) -> Report {
         Column::text("after", "After"),
         Column::text("crop", "May follow"),
         Column::text("sow", "Sow, set out"),
-        Column::figure("row", "Row"),
+        Column::measured("row", "Row"),
         Column::figure("first", "Picked from"),
         Column::figure("mass", "Gives"),
         Column::text("fills", "Of that lacking"),
@@ -147,7 +147,8 @@ fn page(told: &Told, beds: &[BedId]) -> Report {
         ));
         table.note(
             "Gives: on average, in a row that fills the room. Of that lacking: what your needs lack in the weeks it is \
-             ready, then what your goals lack. The family that leaves does not come again.",
+             ready, then what your goals lack. The family that leaves does not come again. Each bed is reckoned by itself: what one fills, the next need \
+             not.",
         );
         report.table(table);
     }
@@ -205,13 +206,7 @@ fn cells(told: &Told, room: &Room, follower: &Follower, first: bool) -> Vec<Cell
         said::unbroken(&garden.crop(follower.crop).name),
         said::unbroken(&follower.set_out.map_or_else(
             || dates::short(follower.sow),
-            |out| {
-                format!(
-                    "tray {}, out {}",
-                    dates::short(follower.sow),
-                    dates::short(out)
-                )
-            },
+            |out| format!("{}, {}", dates::short(follower.sow), dates::short(out)),
         )),
         Cell::Length(whole_feet(follower.row)),
         Cell::maybe(follower.first, |f| said::unbroken(&dates::short(f.p50))),

@@ -181,10 +181,8 @@ fn load(shared: &Shared, arguments: &ByArgs) -> Result<Setting, Failure> {
         arguments.last_frost.as_deref(),
     )
     .map_err(Failure::Usage)?;
-    let mut garden = input::load_files(&files)
+    let garden = input::load_files(&files)
         .map_err(|problems| Failure::Problems(render_all(&problems, false)))?;
-    // About plantings and a household there is nothing to assume here.
-    garden.assumed.retain(|said| said.contains("frost"));
     Ok(Setting::of(garden, shared))
 }
 

@@ -31,7 +31,7 @@ pub(super) fn report(asked: &Asked) -> Report {
     let mut points = soil_points(asked);
     points.extend(winter_points(asked));
     points.extend(refusals(asked));
-    points.extend(said::assumed(garden, &asked.climate_notes()));
+    points.extend(asked.assumed());
     report.points(points);
     report
 }
@@ -273,7 +273,7 @@ fn refusals(asked: &Asked) -> Vec<String> {
             .max_by(|a, b| a.half.total_cmp(&b.half).then(b.date.cmp(&a.date)));
         words.push(match most {
             Some(most) if most.half >= 0.05 => format!(
-                "{name}, {how}: half a harvest in {} at most, on {}.",
+                "{name}, {how}: half a harvest at best in about {}, on {}.",
                 rounding::seasons_in_ten(most.half),
                 dates::short(most.date)
             ),
@@ -286,16 +286,17 @@ fn refusals(asked: &Asked) -> Vec<String> {
     words
 }
 
+/// Words by which a default that matters for sowing dates is known; kitchen and household do not matter here.
+const OF_CLIMATE: [&str; 3] = ["frost", "weather", "emperature"];
+
 impl Asked<'_> {
-    /// What the climate had to assume.
-    fn climate_notes(&self) -> Vec<String> {
-        let mut notes = self.climate.notes().to_vec();
-        if self
-            .question
-            .beds
-            .iter()
-            .any(|bed| bed.protection != Protection::None)
-        {
+    /// What had to be assumed of the climate.
+    fn assumed(&self) -> Vec<String> {
+        let of_climate = |said: &&String| OF_CLIMATE.iter().any(|word| said.contains(word));
+        let given = self.setting.garden.assumed.iter().filter(of_climate);
+        let mut notes: Vec<String> = given.chain(self.climate.notes()).cloned().collect();
+        let covered = |bed: &crate::garden::bed::Bed| bed.protection != Protection::None;
+        if self.question.beds.iter().any(covered) {
             notes.push(
                 "Covers gain little on clear still nights; their dates count on low gains."
                     .to_owned(),

@@ -171,13 +171,18 @@ pub(super) fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<Str
         .iter()
         .take(5)
         .map(|(kg, w, cause)| {
-            format!(
-                "{} loses about {} of {} to {}.",
-                garden.planting(w.planting).name,
-                rounding::mass(Mass::from_kg(*kg), garden.show.units),
-                rounding::mass(Mass::from_kg(w.kg_possible), garden.show.units),
-                said::cause(*cause)
-            )
+            let name = &garden.planting(w.planting).name;
+            let part = rounding::mass(Mass::from_kg(*kg), garden.show.units);
+            let whole = rounding::mass(Mass::from_kg(w.kg_possible), garden.show.units);
+            match cause {
+                EndCause::Clearing => {
+                    format!("{name} is cleared with about {part} of {whole} still to come.")
+                }
+                _ => format!(
+                    "{name} loses about {part} of {whole} to {}.",
+                    said::cause(*cause)
+                ),
+            }
         })
         .collect();
     (doubtful, lost)

@@ -17,7 +17,7 @@ mod appliances;
 mod bound;
 mod greedy;
 mod limits;
-mod lp;
+pub(crate) mod lp;
 mod model;
 mod oldest;
 mod read;

@@ -1,0 +1,136 @@
+//! A proposed succession with all that is told about it. Plain data for any renderer.
+
+use super::candidates::Candidate;
+use crate::garden::Garden;
+use crate::garden::bed::BedId;
+use crate::garden::crop::CropId;
+use crate::garden::household::Food;
+use crate::garden::planting::Planting;
+use crate::garden::units::Length;
+use crate::garden::week::Week;
+use chrono::NaiveDate;
+
+/// One proposed sowing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// The crop.
+    pub crop: CropId,
+    /// The bed.
+    pub bed: BedId,
+    /// Day of sowing, in the bed or in a tray.
+    pub sown: NaiveDate,
+    /// Day of setting out, if it is raised in a tray.
+    pub set_out: Option<NaiveDate>,
+    /// Days on either side that do as well; of the day in the bed.
+    pub range: (NaiveDate, NaiveDate),
+    /// First day on which the soil suits, if that is still ahead.
+    pub not_before: Option<NaiveDate>,
+    /// Last day with at least half a harvest in 8 seasons of 10.
+    pub last: Option<NaiveDate>,
+    /// Day on which it should be up, and the last day to sow it again if nothing is.
+    pub resow: Option<(NaiveDate, NaiveDate)>,
+    /// Length of row.
+    pub row: Length,
+    /// First picking in the middle of the seasons.
+    pub first: Option<NaiveDate>,
+    /// Last picking in the middle of the seasons.
+    pub last_picking: Option<NaiveDate>,
+    /// Share of seasons with at least half a harvest.
+    pub chance: f64,
+    /// Mean amount for the table within the weeks looked at, kg.
+    pub kg: f64,
+    /// The same three days earlier and later, as shares of it; none where that day is past.
+    pub moved: [Option<f64>; 2],
+}
+
+impl Row {
+    /// Returns the first day in the bed.
+    #[must_use]
+    pub fn start(&self) -> NaiveDate {
+        self.set_out.unwrap_or(self.sown)
+    }
+    /// Makes a planting of it.
+    #[must_use]
+    pub fn planting(&self, garden: &Garden) -> Planting {
+        let candidate = Candidate {
+            crop: self.crop,
+            kind: 0,
+            sown: self.sown,
+            set_out: self.set_out,
+        };
+        let name = format!(
+            "{} {} {}",
+            garden.bed(self.bed).name,
+            garden.crop(self.crop).name,
+            self.start()
+        );
+        candidate.planting(name, self.bed, self.row)
+    }
+}
+
+/// One need in one week.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NeedWeek {
+    /// The week.
+    pub week: Week,
+    /// Need, kg.
+    pub need_kg: f64,
+    /// Mean amount eaten without the plan, and with it, kg.
+    pub eaten_kg: [f64; 2],
+    /// Chance that the need is met without the plan, and with it.
+    pub met: [f64; 2],
+}
+
+/// One need over the weeks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Need {
+    /// The food.
+    pub food: Food,
+    /// The weeks in which something is needed.
+    pub weeks: Vec<NeedWeek>,
+}
+
+/// What the kitchen has to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Load {
+    /// Mean number of weeks of a season with more work than hours.
+    pub weeks_over: f64,
+    /// Weeks likely to have more work than hours.
+    pub likely: usize,
+    /// Mean hours over in a season.
+    pub hours_over: f64,
+    /// Each week with its mean hours needed, the hours there are, and the chance that it is too much.
+    pub weeks: Vec<(Week, f64, f64, f64)>,
+}
+
+/// A plan with what it does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    /// First day looked at.
+    pub from: NaiveDate,
+    /// Last day on which to sow.
+    pub until: NaiveDate,
+    /// The sowings, in order of days.
+    pub rows: Vec<Row>,
+    /// Needs, week by week.
+    pub needs: Vec<Need>,
+    /// The kitchen without the plan, with it, and with the plan made without a thought for it.
+    pub kitchen: [Load; 3],
+    /// Sowings of the plan made without a thought for the kitchen.
+    pub careless: usize,
+    /// What binds, the dearest first.
+    pub binds: Vec<super::binds::Bind>,
+    /// What clearing a planting early would bring, the best first.
+    pub clearings: Vec<super::clearing::Clearing>,
+    /// Beds in which nothing more fits on any day looked at.
+    pub full_beds: usize,
+    /// Share of the seasons in which at least nine tenths of the weeks are met, by need, without and with the plan:
+    /// weeks from the first new picking to the first day with less than 10 hours of daylight.
+    pub fall: Vec<(Food, usize, [f64; 2])>,
+    /// What the plan had to assume.
+    pub notes: Vec<String>,
+    /// First and last day of the next stretch with less than 10 hours of daylight.
+    pub dark: Option<(NaiveDate, NaiveDate)>,
+    /// Cost without and with the plan, kilograms of fresh food missed.
+    pub cost: [f64; 2],
+}

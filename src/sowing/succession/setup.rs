@@ -1,0 +1,337 @@
+//! A garden's succession as plain numbers: weeks, candidates with what they give, beds with what stands in them.
+//!
+//! Candidates of a crop share their luck, draw by draw, so that dates are compared and not luck.
+
+use super::candidates::{self, Candidate, Kind};
+use super::ground::{Ground, Stay};
+use super::offer::{Limits, Offer};
+use super::problem::{Prices, Problem, Response};
+use super::response::{Reply, Span, draws, replies, seasons};
+use super::wants::{self, Wants};
+use crate::garden::Garden;
+use crate::garden::bed::BedId;
+use crate::garden::crop::CropId;
+use crate::garden::planting::{Planting, PlantingId};
+use crate::garden::units::Length;
+use crate::garden::{UnitSystem, week::Week};
+use crate::kitchen::context;
+use crate::season::daylight::short_days;
+use crate::season::ensemble::Settings;
+use crate::season::horizon::Horizon;
+use crate::season::plan::{Plan, compile};
+use crate::sowing::beds::ground;
+use chrono::{Days, NaiveDate};
+
+/// Weeks after the last sowing day that are looked at: what stands then feeds the household until new sowings do.
+const WEEKS_AFTER: u64 = 17;
+/// Chance of half a harvest below which a sowing is not proposed.
+const LEAST_CHANCE: f64 = 0.6;
+/// What a few days either way may cost at most, as a share.
+pub(crate) const FLAT: f64 = 0.10;
+/// Least length of row in feet, and in metres where the household reckons so (common practice, no source).
+const LEAST_ROW_FT: f64 = 2.0;
+const LEAST_ROW_M: f64 = 0.5;
+/// Longest row of one sowing, in least lengths.
+const MOST_UNITS: u32 = 30;
+/// Hours of daylight below which growth all but stops (common practice).
+const DARK_HOURS: f64 = 10.0;
+
+/// Prices in kilograms of fresh food missed (judgement).
+pub(crate) const PRICES: Prices = Prices {
+    short: 1.0,
+    goal: 0.35,
+    surplus: 0.12,
+    hour_over: 4.0,
+    sowing: 0.6,
+    ground: 0.02,
+};
+
+/// What a plan is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asked {
+    /// Last day on which to sow; midwinter if none.
+    pub until: Option<NaiveDate>,
+    /// Most sowings.
+    pub sowings: usize,
+    /// Crops to choose from; none means those the household grows.
+    pub crops: Vec<CropId>,
+    /// Whether the kitchen's hours do not count.
+    pub ignore_kitchen: bool,
+}
+
+impl Default for Asked {
+    fn default() -> Self {
+        Self {
+            until: None,
+            sowings: 12,
+            crops: Vec::new(),
+            ignore_kitchen: false,
+        }
+    }
+}
+
+/// Everything a search needs, and what its numbers stand for.
+pub(crate) struct Setup<'g> {
+    pub(crate) garden: &'g Garden,
+    pub(crate) from: NaiveDate,
+    pub(crate) until: NaiveDate,
+    pub(crate) settings: Settings,
+    pub(crate) unit: Length,
+    pub(crate) kinds: Vec<Kind>,
+    pub(crate) horizon: Horizon,
+    pub(crate) span: Span,
+    pub(crate) wants: Wants,
+    pub(crate) problem: Problem,
+    pub(crate) candidates: Vec<Candidate>,
+    pub(crate) replies: Vec<Reply>,
+    /// What the plantings already there give.
+    pub(crate) there: Vec<Reply>,
+    pub(crate) offers: Vec<Offer>,
+    /// The candidate of each offer.
+    pub(crate) of: Vec<usize>,
+    pub(crate) beds: Vec<Ground>,
+    /// Family of each crop, by number.
+    pub(crate) families: Vec<usize>,
+    pub(crate) limits: Limits,
+    pub(crate) climate: crate::season::climate::Climate,
+}
+
+/// Lays a garden's succession out, as asked for, from a day on.
+pub(crate) fn lay_out<'g>(
+    garden: &'g Garden,
+    from: NaiveDate,
+    settings: &Settings,
+    asked: &Asked,
+) -> Setup<'g> {
+    let until = asked
+        .until
+        .unwrap_or_else(|| candidates::midwinter(garden, from));
+    let unit = match garden.show.units {
+        UnitSystem::Us => Length::from_ft(LEAST_ROW_FT),
+        UnitSystem::Metric => Length::from_m(LEAST_ROW_M),
+    };
+    let (kinds, kind_of) = candidates::kinds(garden);
+    let crops = candidates::crops(garden, &asked.crops);
+    let climate = crate::season::climate::Climate::of(&garden.site);
+    let days = candidates::days(garden, from, until);
+    let candidates = candidates::all(garden, &climate, &crops, &kinds, &days);
+    let more = with(
+        garden,
+        candidates.iter().map(|c| trial(garden, &kinds, c, unit)),
+    );
+    let plan = compile(&more, from);
+    let horizon = plan.horizon();
+    let end = until + Days::new(7 * WEEKS_AFTER);
+    let weeks = usize::try_from(Week::of(end).since(Week::of(from))).unwrap_or(1) + 1;
+    let span = Span {
+        from: plan.today(),
+        weeks: weeks.min(usize::from((horizon.days - plan.today()) / 7) + 1),
+        dark: dark(garden, &horizon, from),
+    };
+    let mut all = replies(&more, &plan, settings, &span, &alive(&plan));
+    let ctx = context::compile(&more, horizon.first, horizon.days, from);
+    let wants = wants::settle(garden, &ctx, from, span.weeks);
+    for (k, reply) in all.iter_mut().enumerate() {
+        let p = &plan.plantings[k];
+        for (table, crop) in reply.table.iter_mut().zip([Some(p.crop_id), p.second_crop]) {
+            table.source = crop.and_then(|c| wants.source(c)).unwrap_or(0);
+        }
+    }
+    let replies = all.split_off(garden.plantings.len());
+    let there = all;
+    let problem = Problem {
+        weeks: span.weeks,
+        seasons: seasons(draws(settings).draws),
+        wants: wants.need_kg.clone(),
+        sources: wants.sources.clone(),
+        goals: wants.goals.clone(),
+        there: table(&there, wants.sources.len(), span.weeks, settings),
+        spare_hours: vec![0.0; span.weeks],
+        prices: PRICES,
+    };
+    let families = families(garden);
+    let mut offers = Vec::new();
+    let mut of = Vec::new();
+    for (c, candidate) in candidates.iter().enumerate() {
+        let reply = &replies[c];
+        if reply.chance < LEAST_CHANCE || !flat_among(&candidates, &replies, c) {
+            continue;
+        }
+        let planting = trial(garden, &kinds, candidate, unit);
+        let start = horizon.index(candidate.start());
+        of.push(c);
+        offers.push(Offer {
+            crop: candidate.crop.0,
+            family: families[candidate.crop.0],
+            kind: candidate.kind,
+            from: start,
+            until: i32::from(reply.free_p90).max(start + 1),
+            m2: ground(&planting, garden.crop(candidate.crop)).m2(),
+            responses: filled(&reply.table),
+        });
+    }
+    let limits = Limits {
+        sowings: asked.sowings,
+        of_crop: (0..garden.crops.len())
+            .map(|c| candidates::sowings_left(garden, CropId(c), from))
+            .collect(),
+        units: MOST_UNITS,
+    };
+    let beds = beds(garden, &horizon, &there, &plan, &kind_of, &families);
+    Setup {
+        garden,
+        from,
+        until,
+        settings: *settings,
+        unit,
+        kinds,
+        horizon,
+        span,
+        wants,
+        problem,
+        candidates,
+        replies,
+        there,
+        offers,
+        of,
+        beds,
+        families,
+        limits,
+        climate,
+    }
+}
+
+/// Returns a garden with more plantings.
+pub(crate) fn with(garden: &Garden, more: impl Iterator<Item = Planting>) -> Garden {
+    let mut with = garden.clone();
+    with.plantings.extend(more);
+    with
+}
+
+/// Makes a planting of one unit; all of a crop have one name and with it one luck.
+pub(crate) fn trial(garden: &Garden, kinds: &[Kind], c: &Candidate, unit: Length) -> Planting {
+    let name = format!("new {}", garden.crop(c.crop).name);
+    c.planting(name, kinds[c.kind].like, unit)
+}
+
+fn alive(plan: &Plan) -> Vec<bool> {
+    plan.plantings.iter().map(|p| p.alive).collect()
+}
+
+/// Returns those foods of a planting of which anything reaches the table.
+pub(crate) fn filled(table: &[Response; 2]) -> Vec<Response> {
+    table.iter().filter(|r| r.span > 0).cloned().collect()
+}
+
+/// Stretches with little daylight about the days looked at.
+fn dark(garden: &Garden, horizon: &Horizon, from: NaiveDate) -> Vec<(u16, u16)> {
+    let mut dark: Vec<(u16, u16)> = [from - Days::new(150), from + Days::new(200)]
+        .into_iter()
+        .filter_map(|day| short_days(garden.site.latitude_deg, DARK_HOURS, day))
+        .map(|(first, last)| (horizon.clamped(first), horizon.clamped(last)))
+        .filter(|(first, last)| first < last)
+        .collect();
+    dark.dedup();
+    dark
+}
+
+/// What the plantings already there put on the table; seasons × sources × weeks.
+fn table(there: &[Reply], sources: usize, weeks: usize, settings: &Settings) -> Vec<f64> {
+    let mut table = vec![0.0; seasons(draws(settings).draws) * sources * weeks];
+    for response in there.iter().flat_map(|r| &r.table).filter(|r| r.span > 0) {
+        for (season, kg) in response.kg.chunks(response.span).enumerate() {
+            let at = (season * sources + response.source) * weeks + response.first;
+            for (into, kg) in table[at..].iter_mut().zip(kg) {
+                *into += kg;
+            }
+        }
+    }
+    table
+}
+
+/// Says whether the candidates a few days either way give nearly as much.
+fn flat_among(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
+    let this = &candidates[c];
+    let near = |k: usize| {
+        candidates.get(k).is_some_and(|o| {
+            (o.crop, o.kind, o.set_out.is_some()) == (this.crop, this.kind, this.set_out.is_some())
+        })
+    };
+    // Sown and set out candidates of a day may stand side by side.
+    let low = c.saturating_sub(4);
+    (low..c + 5).filter(|k| *k != c && near(*k)).all(|k| {
+        let days = (candidates[k].start() - this.start()).num_days().abs();
+        days > 4 || replies[k].useful_kg >= (1.0 - FLAT * days as f64 / 3.0) * replies[c].useful_kg
+    })
+}
+
+/// Numbers the families.
+fn families(garden: &Garden) -> Vec<usize> {
+    let name = |c: usize| &garden.crops[c].family;
+    (0..garden.crops.len())
+        .map(|c| (0..=c).find(|k| name(*k) == name(c)).unwrap_or(c))
+        .collect()
+}
+
+/// Beds with all that stands in them, past and future.
+fn beds(
+    garden: &Garden,
+    horizon: &Horizon,
+    there: &[Reply],
+    plan: &Plan,
+    kind_of: &[usize],
+    families: &[usize],
+) -> Vec<Ground> {
+    (0..garden.beds.len())
+        .map(|b| {
+            let stays: Vec<Stay> = garden
+                .plantings
+                .iter()
+                .enumerate()
+                .filter(|(_, p)| p.bed == BedId(b))
+                .map(|(k, p)| {
+                    let from = horizon.index(p.start());
+                    let until = leaves(garden, horizon, there, plan, PlantingId(k));
+                    Stay {
+                        from,
+                        until: until.max(from + 1),
+                        family: families[p.crop.0],
+                        m2: ground(p, garden.crop(p.crop)).m2(),
+                    }
+                })
+                .collect();
+            let mut bed = Ground {
+                m2: 0.0,
+                kind: kind_of[b],
+                stays,
+            };
+            // A bed whose size nobody wrote down has room for the most that ever stood in it.
+            bed.m2 = garden.beds[b].area().map_or_else(
+                || {
+                    let starts = bed.stays.iter().map(|s| s.from);
+                    let taken = |day: i32| -> f64 {
+                        let on = |s: &&Stay| s.from <= day && day < s.until;
+                        bed.stays.iter().filter(on).map(|s| s.m2).sum()
+                    };
+                    starts.map(taken).fold(0.0, f64::max)
+                },
+                |area| area.m2(),
+            );
+            bed
+        })
+        .collect()
+}
+
+/// First day on which a planting's ground is free: cleared, or over in nine seasons of ten.
+fn leaves(garden: &Garden, horizon: &Horizon, there: &[Reply], plan: &Plan, id: PlantingId) -> i32 {
+    let planting = garden.planting(id);
+    if let Some(cleared) = planting.cleared {
+        return horizon.index(cleared);
+    }
+    if plan.plantings[id.0].alive {
+        return i32::from(there[id.0].free_p90);
+    }
+    let crop = garden.crop(planting.crop);
+    let days = crate::season::lives::days_to_maturity(planting, crop) + crop.harvest.harvest_days;
+    horizon.index(planting.start() + Days::new(days.max(0.0) as u64))
+}

@@ -1,0 +1,229 @@
+//! Proposed successions held to what a household asks of them: the sample and three smaller ones. Everything is made up.
+#![allow(clippy::unwrap_used, reason = "tests")]
+
+use chrono::{Datelike, NaiveDate};
+use putby::garden::Garden;
+use putby::garden::bed::BedId;
+use putby::garden::crop::{CropId, FoodGroup};
+use putby::garden::household::Food;
+use putby::garden::week::Week;
+use putby::input::{Files, load_files, sample};
+use putby::season::climate::Climate;
+use putby::season::ensemble::Settings;
+use putby::season::plan::compile;
+use putby::season::windows::windows;
+use putby::sowing::beds::{BedFinding, findings};
+use putby::sowing::soil::{Fit, Soil, WARMER_K};
+use putby::sowing::succession::Asked;
+use putby::sowing::succession::proposal::Proposal;
+use putby::sowing::succession::propose::propose;
+
+const SETTINGS: Settings = Settings {
+    draws: 1_000,
+    seed: 1,
+};
+
+fn date(text: &str) -> NaiveDate {
+    text.parse().unwrap()
+}
+
+fn files(list: &[(&str, &str)]) -> Files {
+    let mut files = Files::default();
+    for (name, text) in list {
+        files
+            .content
+            .insert((*name).to_owned(), text.as_bytes().to_vec());
+    }
+    files
+}
+
+fn load(files: &Files) -> Garden {
+    load_files(files).unwrap_or_else(|problems| panic!("{problems:?}"))
+}
+
+/// First days on which the ground of each planting is free: cleared, or a day after the last picking in nine seasons of ten.
+fn leaves(garden: &Garden, from: NaiveDate) -> Vec<NaiveDate> {
+    let plan = compile(garden, from);
+    windows(&plan, &SETTINGS)
+        .iter()
+        .zip(&garden.plantings)
+        .map(|(window, planting)| {
+            let last = window.last.map_or(window.start, |l| l.p90);
+            planting.cleared.unwrap_or(last + chrono::Days::new(1))
+        })
+        .collect()
+}
+
+/// What beds hold too much of, and families that follow themselves, as words without the new rows' numbers.
+fn faults(garden: &Garden, from: NaiveDate) -> (usize, usize) {
+    let all = findings(garden, &leaves(garden, from));
+    let families = |f: &&BedFinding| matches!(f, BedFinding::SameFamily { .. });
+    let same = all.iter().filter(families).count();
+    (all.len() - same, same)
+}
+
+/// What every proposal must keep to.
+fn keeps_the_rules(garden: &Garden, from: NaiveDate, found: &Proposal, asked: &Asked) {
+    let climate = Climate::of(&garden.site);
+    let sow_days = &garden.household.sow_days;
+    let is_sow_day = |day: NaiveDate| sow_days.is_empty() || sow_days.contains(&day.weekday());
+    assert!(found.rows.len() <= asked.sowings);
+    for row in &found.rows {
+        for day in [row.sown, row.start(), row.range.0, row.range.1] {
+            assert!(is_sow_day(day) && day >= from, "{row:?}");
+        }
+        let crop = garden.crop(row.crop);
+        let soil = Soil::new(&climate, garden.bed(row.bed), WARMER_K);
+        if row.set_out.is_none() {
+            assert_eq!(soil.fit(crop, row.sown), Fit::Right, "{}", crop.name);
+            assert!(row.last.is_some_and(|last| last >= row.sown));
+        }
+        // Three days either way it gives nearly as much.
+        for share in row.moved.iter().flatten() {
+            assert!(*share >= 0.9, "{} {share}", crop.name);
+        }
+        assert!(row.range.0 <= row.start() && row.start() <= row.range.1);
+        let feet = row.row.ft();
+        assert!(feet >= 2.0 && (feet / 2.0 - (feet / 2.0).round()).abs() < 1e-9);
+        let long = crop.harvest.harvest_days >= 60.0
+            && crop.harvest.pattern != putby::garden::crop::Pattern::Root;
+        let same = found.rows.iter().filter(|r| r.crop == row.crop).count();
+        assert!(!long || same <= 2, "{}", crop.name);
+    }
+    // Beds hold what they hold, and families do not follow themselves, new rows or not.
+    let mut with = garden.clone();
+    with.plantings
+        .extend(found.rows.iter().map(|r| r.planting(garden)));
+    let (before, after) = (faults(garden, from), faults(&with, from));
+    assert!(
+        after.0 <= before.0 && after.1 <= before.1,
+        "{before:?} {after:?}"
+    );
+    // No more for the kitchen than without.
+    if !asked.ignore_kitchen {
+        let [without, with, _] = &found.kitchen;
+        assert!(with.likely <= without.likely);
+        assert!(with.weeks_over <= without.weeks_over + 0.051);
+    }
+}
+
+/// The sample with its sowings after today taken out, so that fall is the plan's business.
+fn without_fall_rows() -> Garden {
+    let mut garden = load(&sample::files());
+    let today = garden.as_of.unwrap();
+    garden
+        .plantings
+        .retain(|p| p.sown.is_none_or(|day| day <= today));
+    garden
+}
+
+fn met(found: &Proposal, group: FoodGroup) -> Option<(usize, [f64; 2])> {
+    let of = found.fall.iter().find(|f| f.0 == Food::Group(group));
+    of.map(|(_, weeks, met)| (*weeks, *met))
+}
+
+#[test]
+fn the_sample_and_its_kitchen() {
+    let garden = load(&sample::files());
+    let from = garden.as_of.unwrap();
+    let asked = Asked::default();
+    let found = propose(&garden, from, &SETTINGS, &asked);
+    assert!(!found.rows.is_empty());
+    keeps_the_rules(&garden, from, &found, &asked);
+    assert!(found.cost[1] < found.cost[0]);
+    // A plan that does not ask the kitchen gives it more to do.
+    assert!(found.kitchen[2].weeks_over > found.kitchen[1].weeks_over);
+    assert_eq!(found.until, date("2026-12-21"));
+}
+
+#[test]
+fn fall_from_nothing() {
+    let garden = without_fall_rows();
+    let from = garden.as_of.unwrap();
+    let asked = Asked {
+        sowings: 16,
+        ..Asked::default()
+    };
+    let found = propose(&garden, from, &SETTINGS, &asked);
+    keeps_the_rules(&garden, from, &found, &asked);
+    let (weeks, [before, after]) = met(&found, FoodGroup::CookingGreens).unwrap();
+    assert!(weeks >= 8, "{weeks}");
+    assert!(before < 0.1 && after >= 0.5, "{before} {after}");
+    // Without a thought for the kitchen it overloads.
+    assert!(found.kitchen[2].weeks_over > found.kitchen[0].weeks_over + 0.5);
+}
+
+const PLACE: &str = "[site]\nlatitude_deg = 40\n[frost]\nlast_spring = \"05-01\"\nfirst_fall = \"10-12\"\n[household]\npeople = 2\n[kitchen]\nhours = { sat = 3 }\n[sowing]\nsow_days = [\"sat\", \"wed\"]\n";
+
+#[test]
+fn one_bed() {
+    let garden = load(&files(&[
+        ("garden.toml", PLACE),
+        ("beds.csv", "bed,length_ft,width_ft\nonly,16,4\n"),
+        (
+            "plantings.csv",
+            "bed,crop,sown,row_ft,cleared\nonly,leaf lettuce,2026-03-21,10,2026-06-10\nonly,bush bean,2026-05-16,10,\n",
+        ),
+        (
+            "needs.csv",
+            "food,amount_per_week,unit\nsalad leaves,1,lb\ncooking greens,1,lb\nbeans and peas,1,lb\n",
+        ),
+    ]));
+    let from = date("2026-07-06");
+    let asked = Asked::default();
+    let found = propose(&garden, from, &SETTINGS, &asked);
+    keeps_the_rules(&garden, from, &found, &asked);
+    assert!(found.rows.len() >= 2, "{:?}", found.rows);
+    // Nobody here grows greens: any crop of the group may be proposed.
+    let greens = |c: CropId| garden.crop(c).group == FoodGroup::CookingGreens;
+    assert!(found.rows.iter().any(|r| greens(r.crop)));
+}
+
+#[test]
+fn six_beds() {
+    let beds = "bed,length_ft,width_ft,protection,from,until\na,12,4,,,\nb,12,4,,,\nc,12,4,,,\nd,12,4,,,\ne,12,4,low_tunnel,2026-10-01,2027-04-01\nf,12,4,cold_frame,2026-10-01,2027-04-01\n";
+    let garden = load(&files(&[
+        ("garden.toml", PLACE),
+        ("beds.csv", beds),
+        (
+            "plantings.csv",
+            "bed,crop,sown,set_out,row_ft\na,tomato,,2026-05-20,12\nb,pole bean,2026-05-20,,12\nc,kale,2026-03-28,,12\nd,carrot,2026-04-11,,12\nf,spinach,2026-03-14,,12\nf,leaf lettuce,2026-03-14,,12\n",
+        ),
+    ]));
+    let from = date("2026-07-15");
+    let asked = Asked {
+        sowings: 8,
+        ..Asked::default()
+    };
+    let found = propose(&garden, from, &SETTINGS, &asked);
+    keeps_the_rules(&garden, from, &found, &asked);
+    assert!(!found.rows.is_empty() && found.rows.len() <= 8);
+}
+
+#[test]
+fn all_beds_full_until_frost() {
+    let garden = load(&files(&[
+        ("garden.toml", PLACE),
+        ("beds.csv", "bed,length_ft,width_ft\none,12,3\ntwo,12,3\n"),
+        (
+            "plantings.csv",
+            "bed,crop,sown,set_out,row_ft,cleared\none,tomato,,2026-05-20,12,2026-12-01\ntwo,bush bean,2026-05-16,,14,2026-12-01\n",
+        ),
+        (
+            "needs.csv",
+            "food,amount_per_week,unit\ncooking greens,2,lb\nbeans and peas,0.5,lb\ntomato,2,lb\n",
+        ),
+    ]));
+    let from = date("2026-07-15");
+    let found = propose(&garden, from, &SETTINGS, &Asked::default());
+    assert!(found.rows.is_empty(), "{:?}", found.rows);
+    assert_eq!(found.full_beds, 2);
+    // Beans that are long over stand in the way of greens.
+    let best = found.clearings.first().unwrap();
+    assert_eq!(garden.planting(best.planting).bed, BedId(1), "{best:?}");
+    assert!(
+        best.saves_kg > 0.0 && best.gained_kg > best.lost_kg,
+        "{best:?}"
+    );
+    assert!(Week::of(best.start) >= Week::of(best.day));
+}

@@ -9,6 +9,7 @@ pub mod csv;
 pub mod dates;
 pub mod font;
 pub mod json;
+pub mod page;
 pub mod report;
 pub mod rounding;
 pub mod table;

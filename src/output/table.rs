@@ -4,6 +4,7 @@
 
 use super::dates;
 use super::rounding;
+use super::text::visible;
 use crate::garden::UnitSystem;
 use crate::garden::units::{Area, Length, Mass, Minutes, Temperature, Volume};
 use crate::garden::week::Week;
@@ -44,6 +45,31 @@ impl Table {
     pub fn push(&mut self, row: Vec<Cell>) {
         assert_eq!(row.len(), self.columns.len(), "one cell for each column");
         self.rows.push(row);
+    }
+    /// Returns the heading and the cells of one column as people read them, the unit beside each figure or once in the heading.
+    #[must_use]
+    pub fn column_for_people(&self, index: usize, units: UnitSystem) -> (String, Vec<String>) {
+        let column = &self.columns[index];
+        let mut cells = Vec::with_capacity(self.rows.len());
+        let mut unit_above = None;
+        for row in &self.rows {
+            let (figure, unit) = row[index].for_people(units);
+            let figure = visible(&figure);
+            cells.push(match (column.unit, unit) {
+                (UnitPlace::Cell, Some("%")) => format!("{figure}%"),
+                (UnitPlace::Cell, Some(unit)) => format!("{figure} {unit}"),
+                (UnitPlace::Heading, unit) => {
+                    unit_above = unit_above.or(unit);
+                    figure
+                }
+                (UnitPlace::Cell, None) => figure,
+            });
+        }
+        let heading = visible(&column.heading);
+        (
+            unit_above.map_or(heading.clone(), |unit| format!("{heading} ({unit})")),
+            cells,
+        )
     }
     /// Adds a sentence below the table.
     pub fn note(&mut self, sentence: impl Into<String>) {

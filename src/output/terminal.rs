@@ -3,7 +3,7 @@
 //! The width is an argument; nothing here asks a terminal. No colour and no control character is ever written.
 
 use super::report::{Page, Part};
-use super::table::{Align, Column, Table, UnitPlace};
+use super::table::{Align, Table, UnitPlace};
 use super::text::{visible, wrap};
 use crate::garden::UnitSystem;
 use comfy_table::{
@@ -115,37 +115,14 @@ fn tabled(table: &Table, width: usize, units: UnitSystem) -> String {
     lines.join("\n")
 }
 
-/// Returns the heading and the cells of one column as people read them.
+/// Returns the heading and the cells of one column, figures lined up for a fixed-width page.
 fn column_text(table: &Table, index: usize, units: UnitSystem) -> (String, Vec<String>) {
-    let Column {
-        heading,
-        unit: place,
-        align,
-        ..
-    } = &table.columns[index];
-    let mut cells = Vec::with_capacity(table.rows.len());
-    let mut unit_above = None;
-    for row in &table.rows {
-        let (figure, unit) = row[index].for_people(units);
-        let figure = visible(&figure);
-        cells.push(match (place, unit) {
-            (UnitPlace::Cell, Some("%")) => format!("{figure}%"),
-            (UnitPlace::Cell, Some(unit)) => format!("{figure} {unit}"),
-            (UnitPlace::Heading, unit) => {
-                unit_above = unit_above.or(unit);
-                figure
-            }
-            (UnitPlace::Cell, None) => figure,
-        });
-    }
-    if *align == Align::Right && *place == UnitPlace::Heading {
+    let (heading, mut cells) = table.column_for_people(index, units);
+    let column = &table.columns[index];
+    if column.align == Align::Right && column.unit == UnitPlace::Heading {
         line_up_fractions(&mut cells);
     }
-    let heading = visible(heading);
-    (
-        unit_above.map_or(heading.clone(), |unit| format!("{heading} ({unit})")),
-        cells,
-    )
+    (heading, cells)
 }
 
 /// Keeps whole digits under whole digits where some figures of a column end in a fraction sign.

@@ -26,6 +26,23 @@ pub fn is_steering(c: char) -> bool {
         || matches!(c, '\u{FFFE}' | '\u{FFFF}')
 }
 
+/// Escapes text for an attribute or element of XML or HTML, after making it [`visible`].
+#[must_use]
+pub fn escaped(text: &str) -> String {
+    let mut out = String::new();
+    for c in visible(text).chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&apos;"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
 /// Returns the columns a text fills in a terminal.
 #[must_use]
 pub fn width(text: &str) -> usize {

@@ -14,7 +14,6 @@ use crate::output::calendar::{Entry, Time, render};
 use crate::output::report::{Facts, Report};
 use crate::output::table::Cell;
 use crate::output::{dates, rounding, text};
-use crate::season::plan;
 use crate::season::windows::{Window, windows};
 use chrono::{Datelike, NaiveDate, NaiveTime, TimeDelta, Weekday};
 use clap::Args;
@@ -142,7 +141,7 @@ fn size(planting: &Planting, setting: &Setting) -> String {
 /// The first picking of every planting that is not picked yet, on its middle date.
 fn pickings(setting: &Setting) -> Vec<Entry> {
     let garden = &setting.garden;
-    let plan = plan::compile(garden, setting.as_of);
+    let plan = setting.plan();
     let found = windows(&plan, &setting.draws);
     let coming = |w: &&Window| !w.over && w.first.is_some_and(|first| first.p50 >= setting.as_of);
     found

@@ -27,6 +27,7 @@ any time
   calendar        sowings, first pickings and processing days as a file for your calendar
   start           write the files of a new garden
   check           find every fault in the files at once
+  report          one page of all this to read or print; sheets to hang up
   tables          crops, methods and products in force, each number with its source
   completions     what a shell needs to complete verbs and options
   man             the manual page
@@ -156,6 +157,11 @@ pub enum Verb {
     /// Find every fault in the files at once
     #[command(after_help = "Example:\n  putby -g mygarden check")]
     Check(super::check::CheckArgs),
+    /// Write one page of everything to read or print, or sheets to hang up
+    #[command(
+        after_help = "Examples:\n  putby report --sample -o report.html\n  putby report --sample --sheets -o sheets.html"
+    )]
+    Report(super::report::ReportArgs),
     /// Show crops, methods or products in force, each number with its source
     #[command(after_help = "Example:\n  putby tables crops collards")]
     Tables(super::tables::TablesArgs),

@@ -12,7 +12,7 @@ use crate::garden::week::Week;
 use crate::learning::compare::{Comparison, compare};
 use crate::learning::coverage::Coverage;
 use crate::learning::horizon::{AheadScores, by_weeks_ahead};
-use crate::learning::known_at::{known_at, season_start};
+use crate::learning::known_at::{KnownAt, known_at, season_start};
 use crate::learning::naive::even_windows;
 use crate::learning::record::{WeekState, by_crop, with_counted_bags};
 use crate::output::chart::compared::compared;
@@ -53,33 +53,7 @@ pub(super) fn run(shared: &Shared, arguments: &CompareArgs) -> Result<Exit, Fail
             "--chart shows one forecast; name one day with --origin".into(),
         ));
     }
-    let rows = with_counted_bags(garden);
-    let earliest = rows
-        .iter()
-        .map(|row| row.date)
-        .chain(origins.first().copied())
-        .min();
-    let record = earliest.map_or_else(Vec::new, |day| {
-        by_crop(garden, &rows, Week::of(day), setting.as_of)
-    });
-    let windows = even_windows(garden);
-    let known: Vec<_> = origins
-        .iter()
-        .map(|&origin| known_at(garden, &rows, origin, &setting.draws))
-        .collect();
-    let found: Vec<Comparison> = known
-        .iter()
-        .map(|known| {
-            let origin = Week::of(known.origin);
-            compare(
-                origin,
-                &known.forecast,
-                &record,
-                &windows,
-                setting.draws.seed,
-            )
-        })
-        .collect();
+    let (known, found) = found(&setting, &origins);
     let ahead = by_weeks_ahead(&found);
     let mut report = Report::default();
     match found.as_slice() {
@@ -106,8 +80,41 @@ pub(super) fn run(shared: &Shared, arguments: &CompareArgs) -> Result<Exit, Fail
     Ok(Exit::Done)
 }
 
+/// Sets the forecasts of so many days, each knowing nothing later, beside what was picked since.
+pub(super) fn found(setting: &Setting, origins: &[NaiveDate]) -> (Vec<KnownAt>, Vec<Comparison>) {
+    let garden = &setting.garden;
+    let rows = with_counted_bags(garden);
+    let earliest = rows
+        .iter()
+        .map(|row| row.date)
+        .chain(origins.first().copied())
+        .min();
+    let record = earliest.map_or_else(Vec::new, |day| {
+        by_crop(garden, &rows, Week::of(day), setting.as_of)
+    });
+    let windows = even_windows(garden);
+    let known: Vec<KnownAt> = origins
+        .iter()
+        .map(|&origin| known_at(garden, &rows, origin, &setting.draws))
+        .collect();
+    let found = known
+        .iter()
+        .map(|known| {
+            let origin = Week::of(known.origin);
+            compare(
+                origin,
+                &known.forecast,
+                &record,
+                &windows,
+                setting.draws.seed,
+            )
+        })
+        .collect();
+    (known, found)
+}
+
 /// Tells of one forecast made at one time.
-fn season(report: &mut Report, garden: &Garden, found: &Comparison) {
+pub(super) fn season(report: &mut Report, garden: &Garden, found: &Comparison) {
     report.heading(format!(
         "Forecast of the week of {} against what was picked since: {}",
         dates::with_year(found.origin.monday()),

@@ -25,23 +25,28 @@ pub struct ForecastArgs {
 
 /// What a row stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum By {
+pub(super) enum By {
     /// A crop
     Crop,
     /// A planting
     Planting,
 }
 
+impl By {
+    /// Words above a column of names.
+    const fn called(self) -> &'static str {
+        match self {
+            Self::Crop => "Crop",
+            Self::Planting => "Planting",
+        }
+    }
+}
+
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &ForecastArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
-    let plan = setting.plan();
-    let by = match arguments.by {
-        By::Crop => forecast::By::Crop,
-        By::Planting => forecast::By::Planting,
-    };
-    let found = forecast::forecast(&plan, &setting.draws, by);
+    let (plan, found) = found(&setting, arguments.by);
     deliver::report(
         &report(&setting, &plan, &found, arguments.by),
         &setting,
@@ -52,6 +57,17 @@ pub(super) fn run(shared: &Shared, arguments: &ForecastArgs) -> Result<Exit, Fai
         deliver::chart(&harvest(&chart(&setting, &found)), shared)?;
     }
     Ok(Exit::Done)
+}
+
+/// What will be ready, week by week.
+pub(super) fn found(setting: &Setting, by: By) -> (Plan, Forecast) {
+    let plan = setting.plan();
+    let by = match by {
+        By::Crop => forecast::By::Crop,
+        By::Planting => forecast::By::Planting,
+    };
+    let found = forecast::forecast(&plan, &setting.draws, by);
+    (plan, found)
 }
 
 /// Name of a row.
@@ -89,17 +105,26 @@ fn shown(setting: &Setting, found: &Forecast) -> std::ops::Range<usize> {
 
 fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
     let garden = &setting.garden;
-    let weeks = shown(setting, found);
     let mut report = Report::default();
     report.heading(format!("What will be ready, week by week: {}", garden.name));
-    let rows_called = if by == By::Crop { "Crop" } else { "Planting" };
+    report.table(by_week(setting, found, by));
+    report.table(totals(setting, found, by));
+    report.points(said::assumed(garden, plan.notes()));
+    report.facts = facts(garden, found, by);
+    report
+}
+
+/// What will be ready, a row a week, with what most of it is.
+pub(super) fn by_week(setting: &Setting, found: &Forecast, by: By) -> Table {
+    let garden = &setting.garden;
+    let weeks = shown(setting, found);
     let mut table = Table::new(vec![
         Column::text("week", "Week of"),
         Column::measured("kg_p50", "Middle"),
         Column::text("range", "8 in 10 between"),
         Column::text(
             "most",
-            format!("Most of it ({})", rows_called.to_lowercase()),
+            format!("Most of it ({})", by.called().to_lowercase()),
         ),
     ]);
     for i in weeks.clone() {
@@ -134,9 +159,15 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
         ]);
     }
     table.note("Ready means that it can be picked; a crop that stands may be picked later. Weeks start on Monday.");
-    report.table(table);
+    table
+}
+
+/// What is still to come, a row a crop or planting, with when most of it comes.
+pub(super) fn totals(setting: &Setting, found: &Forecast, by: By) -> Table {
+    let garden = &setting.garden;
+    let weeks = shown(setting, found);
     let mut totals = Table::new(vec![
-        Column::text("row", rows_called),
+        Column::text("row", by.called()),
         Column::measured("kg_p50", "Middle"),
         Column::text("range", "8 in 10 between"),
         Column::text("when", "Weeks with most of it"),
@@ -148,10 +179,7 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
         }
         totals.push(total_line(garden, found, row, &weeks));
     }
-    report.table(totals);
-    report.points(said::assumed(garden, plan.notes()));
-    report.facts = facts(garden, found, by);
-    report
+    totals
 }
 
 /// One line of the totals: what is still to come of a row, and when most of it comes.
@@ -206,7 +234,8 @@ fn facts(garden: &Garden, found: &Forecast, by: By) -> Facts {
     facts
 }
 
-fn chart(setting: &Setting, found: &Forecast) -> HarvestChart {
+/// Lays out the chart of what will be ready.
+pub(super) fn chart(setting: &Setting, found: &Forecast) -> HarvestChart {
     let weeks = shown(setting, found);
     let mass = |kg: f64| Mass::from_kg(kg);
     HarvestChart {

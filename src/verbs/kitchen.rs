@@ -141,17 +141,12 @@ fn report(
     let mut report = Report::default();
     report.heading(format!("Kitchen hours, week by week: {}", garden.name));
     report.text(summary(garden, found));
-    report.table(weeks(found, arguments));
+    report.table(weeks(found, arguments.all_weeks));
     if found.season.chance_any_over >= 0.05 {
         report.text("`putby kitchen --relief` tries out what would help, and what that costs.");
     }
-    if let Some(frost) = &found.season.frost {
-        report.text(format!(
-            "Frost week: about {}, likeliest in the week of {}; 8 in 10 between {}.",
-            rounding::hours(Minutes::from_hours(frost.hours.p50)),
-            dates::short(frost.likeliest.monday()),
-            dates::range(frost.from, frost.until)
-        ));
+    if let Some(sentence) = frost_week(found) {
+        report.text(sentence);
     }
     report.table(amounts(found));
     if !found.goals.is_empty() {
@@ -168,7 +163,7 @@ fn report(
 }
 
 /// The answer in two or three sentences.
-fn summary(garden: &Garden, found: &KitchenForecast) -> String {
+pub(super) fn summary(garden: &Garden, found: &KitchenForecast) -> String {
     let named = |least: f64, most: f64| -> Vec<String> {
         found
             .weeks
@@ -236,7 +231,20 @@ fn hours_of(hours: f64) -> Minutes {
     Minutes::from_hours(hours)
 }
 
-fn weeks(found: &KitchenForecast, arguments: &KitchenArgs) -> Table {
+/// Says when the frost week is likely, and how long it takes.
+pub(super) fn frost_week(found: &KitchenForecast) -> Option<String> {
+    found.season.frost.as_ref().map(|frost| {
+        format!(
+            "Frost week: about {}, likeliest in the week of {}; 8 in 10 between {}.",
+            rounding::hours(Minutes::from_hours(frost.hours.p50)),
+            dates::short(frost.likeliest.monday()),
+            dates::range(frost.from, frost.until)
+        )
+    })
+}
+
+/// Hours by week, from the first week that needs any to the last, or all weeks.
+pub(super) fn weeks(found: &KitchenForecast, all: bool) -> Table {
     let mut table = Table::new(vec![
         Column::text("week", "Week of"),
         Column::measured("hours_p50", "Needed"),
@@ -246,7 +254,7 @@ fn weeks(found: &KitchenForecast, arguments: &KitchenArgs) -> Table {
         Column::measured("mean_hours_over", "Over by"),
         Column::text("drivers", "What fills it when it is too much"),
     ]);
-    let needed = |w: &KitchenWeek| arguments.all_weeks || w.hours.p90 >= 0.125;
+    let needed = |w: &KitchenWeek| all || w.hours.p90 >= 0.125;
     let from = found
         .weeks
         .iter()

@@ -16,6 +16,9 @@ mod kitchen_relief;
 mod learn;
 mod learn_minutes;
 mod log;
+mod report;
+mod report_page;
+mod report_sheets;
 mod said;
 mod sessions;
 mod sessions_breaches;
@@ -105,6 +108,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Verb::Check(arguments) => check::run(&cli.shared, arguments),
         Verb::Compare(arguments) => compare::run(&cli.shared, arguments),
         Verb::Learn(arguments) => learn::run(&cli.shared, arguments),
+        Verb::Report(arguments) => report::run(&cli.shared, arguments),
         Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
         Verb::Completions(arguments) => shell::completions(&cli.shared, arguments),
         Verb::Man => shell::man(&cli.shared),

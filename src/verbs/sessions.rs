@@ -158,7 +158,7 @@ fn report(
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!("Processing days: {}", garden.name));
-    report.text(summary(found, arguments));
+    report.text(summary(found, arguments.seasons));
     if !found.cards.is_empty() {
         report.table(table(setting, found));
         report.text(quality(found, garden.show.units));
@@ -177,7 +177,7 @@ fn report(
 }
 
 /// The answer in two or three sentences.
-fn summary(found: &ProcessingDays, arguments: &SessionsArgs) -> String {
+pub(super) fn summary(found: &ProcessingDays, seasons_in_ten: u8) -> String {
     let until = dates::day(found.end.pred_opt().unwrap_or(found.end));
     let mut sentences = Vec::new();
     if found.cards.is_empty() {
@@ -197,7 +197,7 @@ fn summary(found: &ProcessingDays, arguments: &SessionsArgs) -> String {
     }
     sentences.push(format!(
         "Planned for a season that asks for at least as many hours in these weeks as {}.",
-        rounding::seasons_in_ten(f64::from(arguments.seasons) / 10.0)
+        rounding::seasons_in_ten(f64::from(seasons_in_ten) / 10.0)
     ));
     if found.cards.is_empty() && found.later_min > 0.0 {
         sentences.push("Later weeks ask for the kitchen: see `putby kitchen`, or plan further ahead with --weeks.".to_owned());
@@ -205,7 +205,8 @@ fn summary(found: &ProcessingDays, arguments: &SessionsArgs) -> String {
     sentences.join(" ")
 }
 
-fn table(setting: &Setting, found: &ProcessingDays) -> Table {
+/// The days and what is made in each, in order.
+pub(super) fn table(setting: &Setting, found: &ProcessingDays) -> Table {
     let mut table = Table::new(vec![
         Column::text("date", "Day"),
         Column::measured("minutes", "Takes"),
@@ -245,7 +246,7 @@ fn table(setting: &Setting, found: &ProcessingDays) -> Table {
 }
 
 /// Says how good the plan is, and no more than the bound tells.
-fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
+pub(super) fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
     let planned = &found.planned;
     let mut sentences = vec![match planned.bound.map(|bound| planned.price - bound) {
         Some(gap) if gap <= sessions_facts::BEST_MIN => {
@@ -272,7 +273,7 @@ fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
 }
 
 /// What cannot be done, stretch by stretch.
-fn proof(garden: &Garden, found: &ProcessingDays) -> Option<String> {
+pub(super) fn proof(garden: &Garden, found: &ProcessingDays) -> Option<String> {
     if found.undoable_hours < LEAST_HOURS {
         return None;
     }

@@ -10,6 +10,7 @@ use crate::garden::week::DateRange;
 use crate::input;
 use crate::input::asked;
 use crate::input::render::render_all;
+use crate::output::report::Report;
 use crate::season::climate::Climate;
 use crate::season::ensemble::Settings;
 use crate::sowing::dates::{Answer, Question, sow_by};
@@ -19,6 +20,9 @@ use clap::Args;
 
 /// Dates are tried in this part of the seasons that a forecast draws: each of hundreds of dates is a forecast of its own.
 const PART_OF_DRAWS: u32 = 10;
+
+/// Share of seasons that must succeed unless asked otherwise.
+const CHANCE: f64 = 0.8;
 
 /// Arguments of `sow by`.
 #[derive(Debug, Clone, Args)]
@@ -103,7 +107,6 @@ pub(super) fn run(shared: &Shared, arguments: &ByArgs) -> Result<Exit, Failure> 
     } else {
         (0..garden.crops.len()).map(CropId).collect()
     };
-    let climate = Climate::of(&garden.site);
     let question = Question {
         garden,
         as_of: setting.as_of,
@@ -113,22 +116,51 @@ pub(super) fn run(shared: &Shared, arguments: &ByArgs) -> Result<Exit, Failure> 
         soil_warmer_k: arguments.soil_warmer,
         settings: Settings { ..setting.draws },
     };
-    let answer = sow_by(&question, &climate);
-    let asked = Asked {
-        setting: &setting,
-        question: &question,
+    answered(&setting, &question, named, |asked| {
+        let mut report = sow_by_page::report(asked);
+        report.facts = sow_by_facts::facts(asked);
+        deliver::report(&report, &setting, shared, true)?;
+        if charted {
+            deliver::chart(&sow_by_facts::chart(asked), shared)?;
+        }
+        Ok(Exit::Done)
+    })
+}
+
+/// Answers a question and hands on everything that is known of it.
+fn answered<T>(
+    setting: &Setting,
+    question: &Question,
+    named: bool,
+    tell: impl FnOnce(&Asked) -> T,
+) -> T {
+    let climate = Climate::of(&setting.garden.site);
+    let answer = sow_by(question, &climate);
+    tell(&Asked {
+        setting,
+        question,
         named,
         climate: &climate,
         answer: &answer,
-        fed: fed(&question, &answer),
+        fed: fed(question, &answer),
+    })
+}
+
+/// What people read of some crops, asked as the command line asks without options.
+pub(super) fn usual(setting: &Setting, crops: Vec<CropId>) -> Report {
+    let question = Question {
+        garden: &setting.garden,
+        as_of: setting.as_of,
+        crops,
+        beds: covers(&setting.garden, setting, &[]),
+        chance: CHANCE,
+        soil_warmer_k: WARMER_K,
+        settings: Settings {
+            draws: setting.draws.draws.div_ceil(PART_OF_DRAWS),
+            ..setting.draws
+        },
     };
-    let mut report = sow_by_page::report(&asked);
-    report.facts = sow_by_facts::facts(&asked);
-    deliver::report(&report, &setting, shared, true)?;
-    if charted {
-        deliver::chart(&sow_by_facts::chart(&asked), shared)?;
-    }
-    Ok(Exit::Done)
+    answered(setting, &question, false, sow_by_page::report)
 }
 
 /// The garden that the command line names, or a place that has no files.

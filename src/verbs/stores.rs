@@ -121,7 +121,7 @@ fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Ba
 }
 
 /// What is in store, a row a product, what ends soonest first within each store.
-fn there(setting: &Setting, batches: &[Batch]) -> Table {
+pub(super) fn there(setting: &Setting, batches: &[Batch]) -> Table {
     let mut table = Table::new(vec![
         Column::text("store", "Store"),
         Column::text("product", "Product"),
@@ -186,7 +186,7 @@ fn on_the_shelf(found: &KitchenForecast) -> Table {
 }
 
 /// The freezer in one or two sentences.
-fn freezer(setting: &Setting, found: &KitchenForecast) -> String {
+pub(super) fn freezer(setting: &Setting, found: &KitchenForecast) -> String {
     let garden = &setting.garden;
     let room = |litres: f64| {
         let (figure, unit) = Cell::Room(Volume::from_l(litres)).for_people(garden.show.units);

@@ -85,7 +85,8 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-fn look(setting: &Setting) -> Screen<'_> {
+/// Looks at this week and the next.
+pub(super) fn look(setting: &Setting) -> Screen<'_> {
     let lived = kitchen::live(setting, Gathered::new, |gathered, ctx, season, draw| {
         gathered.add(ctx, season, draw);
     });
@@ -132,7 +133,7 @@ pub(super) fn last_day(close: &Fortnight) -> NaiveDate {
 }
 
 /// The report with the longest lists that still fit one screen.
-fn fitted(screen: &Screen, page: Page) -> Report {
+pub(super) fn fitted(screen: &Screen, page: Page) -> Report {
     let fits = |report: &Report| terminal::render(&report.people, page).lines().count() <= SCREEN;
     LISTS
         .rev()
@@ -152,9 +153,7 @@ fn report(screen: &Screen, most: usize) -> Report {
         dates::with_year(setting.as_of)
     ));
     report.table(hours(screen));
-    let mut days: Vec<String> = (0..WEEKS).filter_map(|week| days(screen, week)).collect();
-    days.extend(away(screen));
-    report.points(days);
+    report.points(ahead(screen));
     if !screen.waiting.is_empty() {
         report.table(week_lists::waits(screen, most));
     }
@@ -202,7 +201,8 @@ pub(super) fn span(screen: &Screen, week: usize) -> String {
     dates::range(week.monday().max(screen.setting.as_of), week.sunday())
 }
 
-fn hours(screen: &Screen) -> Table {
+/// Hours needed and hours there are, a row a week.
+pub(super) fn hours(screen: &Screen) -> Table {
     let mut table = Table::new(vec![
         Column::text("week", "Kitchen"),
         Column::measured("hours_p50", "Needed"),
@@ -228,6 +228,13 @@ fn hours(screen: &Screen) -> Table {
         ]);
     }
     table
+}
+
+/// Likely kitchen days and absences, in words.
+pub(super) fn ahead(screen: &Screen) -> Vec<String> {
+    let mut words: Vec<String> = (0..WEEKS).filter_map(|week| days(screen, week)).collect();
+    words.extend(away(screen));
+    words
 }
 
 /// Likely kitchen days of a week with the hours of a session, in one sentence.

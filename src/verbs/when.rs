@@ -49,9 +49,7 @@ const KEYS: [&str; 22] = [
 pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
-    let plan = setting.plan();
-    let mut found = windows(&plan, &setting.draws);
-    found.sort_by_key(|w| (w.first.map_or(NaiveDate::MAX, |f| f.p50), w.planting));
+    let (plan, found) = found(&setting);
     deliver::report(&report(&setting, &plan, &found), &setting, shared, true)?;
     if charted {
         deliver::chart(&pickings(&chart(&setting, &plan, &found)), shared)?;
@@ -59,10 +57,35 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
+/// Every planting's pickings, those that begin first before the others.
+pub(super) fn found(setting: &Setting) -> (Plan, Vec<Window>) {
+    let plan = setting.plan();
+    let mut found = windows(&plan, &setting.draws);
+    found.sort_by_key(|w| (w.first.map_or(NaiveDate::MAX, |f| f.p50), w.planting));
+    (plan, found)
+}
+
 fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!("When each planting is picked: {}", garden.name));
+    let (table, over) = table(setting, found);
+    let (doubtful, lost) = doubts(garden, found);
+    report.table(table);
+    report.points(doubtful);
+    report.points(lost);
+    if over > 0 {
+        let plantings = rounding::counted(over, "planting is", "plantings are");
+        report.text(format!("{plantings} over and not shown."));
+    }
+    report.points(said::assumed(garden, plan.notes()));
+    report.facts = facts(garden, found);
+    report
+}
+
+/// First and last picking, a row a planting that is not over; and how many are over.
+pub(super) fn table(setting: &Setting, found: &[Window]) -> (Table, usize) {
+    let garden = &setting.garden;
     let mut table = Table::new(vec![
         Column::text("planting", "Planting"),
         Column::text("bed", "Bed"),
@@ -97,17 +120,7 @@ fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
         ]);
     }
     table.note("Ready in all: over the whole harvest, 8 seasons in 10 between the two figures.");
-    let (doubtful, lost) = doubts(garden, found);
-    report.table(table);
-    report.points(doubtful);
-    report.points(lost);
-    if over > 0 {
-        let plantings = rounding::counted(over, "planting is", "plantings are");
-        report.text(format!("{plantings} over and not shown."));
-    }
-    report.points(said::assumed(garden, plan.notes()));
-    report.facts = facts(garden, found);
-    report
+    (table, over)
 }
 
 /// The cause that ends a planting most often, with how often where it is not sure.
@@ -126,7 +139,7 @@ fn mostly(window: &Window) -> String {
 }
 
 /// Plantings that may give nothing, and the greatest losses, in words.
-fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<String>) {
+pub(super) fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<String>) {
     let doubtful = found
         .iter()
         .filter(|w| !w.over && w.chance_of_harvest < 0.8)
@@ -222,7 +235,8 @@ fn facts(garden: &Garden, found: &[Window]) -> Facts {
     facts
 }
 
-fn chart(setting: &Setting, plan: &Plan, found: &[Window]) -> PickingsChart {
+/// Lays out the chart of pickings.
+pub(super) fn chart(setting: &Setting, plan: &Plan, found: &[Window]) -> PickingsChart {
     let garden = &setting.garden;
     let shown: Vec<&Window> = found
         .iter()

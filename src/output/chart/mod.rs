@@ -21,6 +21,7 @@ mod svg;
 #[cfg(test)]
 mod trial;
 
+pub use palette::dark_rules;
 pub use png::PngError;
 pub use svg::Svg;
 

@@ -62,6 +62,34 @@ pub(crate) const CROPS: [Look; 7] = [
 /// Look of all crops that got no colour of their own.
 pub(crate) const OTHER: Look = look(0xC9, 0xC9, 0xC9, Texture::Upright);
 
+/// Inks of a chart on paper, each with the ink that takes its place on a dark screen. Looks of crops stay as they are.
+const ON_DARK: [(Ink, Ink); 7] = [
+    (WHITE, Ink(0x16, 0x1B, 0x20)),
+    (DARK, Ink(0xE8, 0xEC, 0xF0)),
+    (SOFT, Ink(0xB4, 0xBD, 0xC6)),
+    (STRONG, Ink(0x9F, 0xC3, 0xE3)),
+    (MEDIUM, Ink(0x4C, 0x66, 0x80)),
+    (BAND, Ink(0x2C, 0x34, 0x3C)),
+    (GRID, Ink(0x3A, 0x43, 0x4C)),
+];
+
+/// Returns style rules that turn charts inside a page dark; the page says when they hold.
+#[must_use]
+pub fn dark_rules() -> String {
+    ON_DARK
+        .iter()
+        .map(|(Ink(r, g, b), Ink(dr, dg, db))| {
+            let (paper, dark) = (
+                format!("#{r:02X}{g:02X}{b:02X}"),
+                format!("#{dr:02X}{dg:02X}{db:02X}"),
+            );
+            format!(
+                "svg [fill=\"{paper}\"] {{ fill: {dark}; }}\nsvg [stroke=\"{paper}\"] {{ stroke: {dark}; }}\n"
+            )
+        })
+        .collect()
+}
+
 const fn look(red: u8, green: u8, blue: u8, texture: Texture) -> Look {
     Look {
         fill: Ink(red, green, blue),

@@ -6,7 +6,7 @@
 use super::lettering::{Anchor, Type, face, register_fonts, text_width};
 use super::palette::{Ink, WHITE};
 use crate::output::font;
-use crate::output::text::visible;
+use crate::output::text::{escaped, visible};
 use plotters::prelude::{DrawingBackend, RGBColor, SVGBackend, ShapeStyle, TextStyle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
@@ -118,7 +118,7 @@ pub(crate) fn picture(
         canvas.backend.present().expect(IN_MEMORY);
         canvas.labels
     };
-    let (title, description) = (escape(title), escape(description));
+    let (title, description) = (escaped(title), escaped(description));
     let head = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {fine_width} {fine_height}\" \
          role=\"img\" aria-label=\"{title}\">\n<title>{title}</title>\n<desc>{description}</desc>"
@@ -266,22 +266,6 @@ fn point((x, y): (f64, f64)) -> (i32, i32) {
 )]
 fn fine(value: f64) -> i32 {
     (value * FINE).round() as i32
-}
-
-/// Escapes text for an XML attribute or element.
-fn escape(text: &str) -> String {
-    let mut out = String::new();
-    for c in visible(text).chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&apos;"),
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

@@ -59,6 +59,10 @@ pub(super) fn lines(question: &Question) -> Vec<Curve> {
     let mut curves = Vec::new();
     for &crop in &question.crops {
         let timing = &question.garden.crop(crop).timing;
+        // What the calendar ripens, such as garlic, stands the winter: it has no last date of this kind.
+        if timing.clock == Clock::Calendar {
+            continue;
+        }
         for (set_out, possible) in [
             (false, timing.days_sown.is_some()),
             (true, timing.raise_days.is_some()),

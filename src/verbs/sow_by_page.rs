@@ -4,6 +4,7 @@ use super::said;
 use super::sow_by::Asked;
 use crate::garden::UnitSystem;
 use crate::garden::bed::Protection;
+use crate::garden::crop::Clock;
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding};
@@ -253,6 +254,15 @@ fn refusals(asked: &Asked) -> Vec<String> {
         return Vec::new();
     }
     let mut words = Vec::new();
+    for &crop in &asked.question.crops {
+        let crop = asked.setting.garden.crop(crop);
+        if crop.timing.clock == Clock::Calendar {
+            words.push(format!(
+                "{}: planted in fall to stand the winter and ripen by the calendar; no last date before winter.",
+                crop.name
+            ));
+        }
+    }
     for curve in &asked.answer.curves {
         let has =
             asked.answer.rows.iter().any(|row| {

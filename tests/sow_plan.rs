@@ -103,7 +103,7 @@ fn keeps_the_rules(garden: &Garden, from: NaiveDate, found: &Proposal, asked: &A
     if !asked.ignore_kitchen {
         let [without, with, _] = &found.kitchen;
         assert!(with.likely <= without.likely);
-        assert!(with.weeks_over <= without.weeks_over + 0.051);
+        assert!(with.weeks_over <= without.weeks_over + 0.101);
     }
 }
 
@@ -134,6 +134,9 @@ fn the_sample_and_its_kitchen() {
     // A plan that does not ask the kitchen gives it more to do.
     assert!(found.kitchen[2].weeks_over > found.kitchen[1].weeks_over);
     assert_eq!(found.until, date("2026-12-21"));
+    // Fall greens: nine weeks of ten met in eight seasons of ten, from the first week a new sowing could serve.
+    let (weeks, [_, after]) = met(&found, FoodGroup::CookingGreens).unwrap();
+    assert!(weeks >= 8 && after >= 0.8, "{weeks} weeks, {after}");
 }
 
 #[test]
@@ -146,9 +149,20 @@ fn fall_from_nothing() {
     };
     let found = propose(&garden, from, &SETTINGS, &asked);
     keeps_the_rules(&garden, from, &found, &asked);
-    let (weeks, [before, after]) = met(&found, FoodGroup::CookingGreens).unwrap();
-    assert!(weeks >= 8, "{weeks}");
-    assert!(before < 0.1 && after >= 0.5, "{before} {after}");
+    // Weeks of greens met in a season, mean: many more than without the plan.
+    let greens = found
+        .needs
+        .iter()
+        .find(|n| n.food == Food::Group(FoodGroup::CookingGreens))
+        .unwrap();
+    let fall = |k: usize| -> f64 {
+        let weeks = greens.weeks.iter();
+        weeks
+            .filter(|w| w.week < Week::of(date("2026-11-16")))
+            .map(|w| w.met[k])
+            .sum()
+    };
+    assert!(fall(1) > 2.0 * fall(0) + 2.0, "{} {}", fall(0), fall(1));
     // Without a thought for the kitchen it overloads.
     assert!(found.kitchen[2].weeks_over > found.kitchen[0].weeks_over + 0.5);
 }
@@ -226,4 +240,49 @@ fn all_beds_full_until_frost() {
         "{best:?}"
     );
     assert!(Week::of(best.start) >= Week::of(best.day));
+}
+
+/// A hundred beds, forty crops, a year. Long: set `PUTBY_LONG` to any value; prints what it measured.
+#[test]
+#[allow(clippy::print_stdout, reason = "a measurement")]
+fn a_hundred_beds_forty_crops_a_year() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let mut beds = String::from("bed,length_ft,width_ft,protection\n");
+    let mut plantings = String::from("bed,crop,sown,row_ft,cleared\n");
+    for b in 0..100 {
+        let cover = if b % 10 == 0 { "low_tunnel" } else { "none" };
+        beds += &format!("bed{b},20,4,{cover}\n");
+        plantings += &format!("bed{b},radish,2026-02-15,6,2026-04-{:02}\n", 1 + b % 28);
+    }
+    let mut place = PLACE.replace("people = 2", "people = 60\nceiling_lb_per_week = 500");
+    place = place.replace("sat = 3", "sat = 8, wed = 8");
+    let garden = load(&files(&[
+        ("garden.toml", &place),
+        ("beds.csv", &beds),
+        ("plantings.csv", &plantings),
+    ]));
+    let raised = ["sweet potato", "garlic", "onion"];
+    let crops: Vec<CropId> = (0..garden.crops.len())
+        .filter(|c| !raised.contains(&garden.crops[*c].name.as_str()))
+        .map(CropId)
+        .take(40)
+        .collect();
+    let asked = Asked {
+        until: Some(date("2027-02-14")),
+        sowings: 100,
+        crops,
+        ignore_kitchen: true,
+    };
+    let begun = std::time::Instant::now();
+    let found = propose(&garden, date("2026-02-15"), &SETTINGS, &asked);
+    println!(
+        "{} sowings, cost {:.0} to {:.0}, {:.0} s by the clock",
+        found.rows.len(),
+        found.cost[0],
+        found.cost[1],
+        begun.elapsed().as_secs_f64()
+    );
+    assert!(!found.rows.is_empty() && found.rows.len() <= 100);
 }

@@ -57,9 +57,9 @@ fn summary(garden: &Garden, found: &Proposal, asked: &Asked) -> String {
         words += " That is as many as you asked for at most.";
     }
     for (food, weeks, [before, after]) in &found.fall {
-        if (after - before).abs() >= 0.05 {
+        if after - before >= 0.05 {
             words += &format!(
-                " {}: 9 weeks of 10 are met in {} instead of {}, over the {weeks} weeks from the first new picking to the dark days.",
+                " {}: 9 weeks of 10 are met in {} instead of {}, over the {weeks} weeks from the first that a new sowing could serve to the dark days.",
                 capital(&called(garden, *food)),
                 rounding::seasons_in_ten(*after),
                 rounding::in_ten(*before),

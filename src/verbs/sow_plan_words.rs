@@ -13,6 +13,8 @@ use crate::sowing::succession::proposal::{Load, Proposal};
 
 /// Chance from which a week counts as overloaded.
 const OVERLOADED: f64 = 0.5;
+/// What clearing early must save to be worth a word beside a plan, kg.
+const PAYS_KG: f64 = 1.0;
 /// Chance by which a week must change to be shown.
 pub(super) const CHANGED: f64 = 0.05;
 
@@ -127,7 +129,8 @@ pub(super) fn clearings(garden: &Garden, found: &Proposal) -> Vec<String> {
     found
         .clearings
         .iter()
-        .filter(|c| nothing_fits || c.saves_kg > 0.5)
+        .filter(|c| nothing_fits || c.saves_kg > PAYS_KG)
+        .take(if nothing_fits { 4 } else { 2 })
         .map(|c| clearing(garden, c))
         .collect()
 }

@@ -40,7 +40,9 @@ pub struct Bind {
 /// Returns what binds a plan, the dearest first.
 pub(crate) fn binds(setup: &Setup, search: &Search) -> Vec<Bind> {
     let before = search.field();
-    let cost = search.cost();
+    // What comes of searching again without any change is not the change's doing.
+    let same = search.changed(before);
+    let cost = same.cost();
     let mut binds = Vec::new();
     let mut weigh = |more: Scarce, after: &Search| {
         let saves_kg = cost - after.cost();
@@ -48,7 +50,7 @@ pub(crate) fn binds(setup: &Setup, search: &Search) -> Vec<Bind> {
             binds.push(Bind {
                 more,
                 saves_kg,
-                brings: brings(setup, search, after),
+                brings: brings(setup, &same, after),
             });
         }
     };
@@ -85,9 +87,9 @@ pub(crate) fn binds(setup: &Setup, search: &Search) -> Vec<Bind> {
             ..before
         };
         // An hour more helps by itself where it is over already; only what it lets grow counts.
-        let same = Search::again(field, &search.plan, search.alone());
+        let still = Search::again(field, &same.plan, search.alone());
         let after = search.changed(field);
-        if same.cost() - after.cost() >= WORTH_KG {
+        if still.cost() - after.cost() >= WORTH_KG {
             weigh(Scarce::KitchenHour, &after);
         }
     }

@@ -125,7 +125,7 @@ pub struct Proposal {
     /// Beds in which nothing more fits on any day looked at.
     pub full_beds: usize,
     /// Share of the seasons in which at least nine tenths of the weeks are met, by need, without and with the plan:
-    /// weeks from the first new picking to the first day with less than 10 hours of daylight.
+    /// weeks from the first that a sowing still ahead could serve to the first day with less than 10 hours of daylight.
     pub fall: Vec<(Food, usize, [f64; 2])>,
     /// What the plan had to assume.
     pub notes: Vec<String>,

@@ -2,7 +2,7 @@
 //! where the kitchen would have more to do than without it.
 
 use super::lived::{Lived, live, seasons_met};
-use super::mend::{FEW, at_most, live_with, searched, spare, spared, tested};
+use super::mend::{FEW, Mended, at_most, live_with, searched, spare, spared, tested};
 use super::offer::{Field, Sowing};
 use super::proposal::{Load, Need, NeedWeek, Proposal, Row};
 use super::rows::row;
@@ -10,9 +10,9 @@ use super::search::Search;
 use super::setup::{Asked, Setup, lay_out};
 use super::{binds, clearing};
 use crate::garden::Garden;
-use crate::garden::crop::CropId;
 use crate::garden::household::Food;
 use crate::garden::week::Week;
+use crate::kitchen::needs::serves;
 use crate::season::ensemble::Settings;
 use chrono::NaiveDate;
 
@@ -25,39 +25,41 @@ pub fn propose(garden: &Garden, from: NaiveDate, settings: &Settings, asked: &As
     let mut setup = lay_out(garden, from, settings, asked);
     let few = live(garden, from, &at_most(settings, FEW), &setup.wants);
     setup.problem.spare_hours = spare(&setup, &few);
-    let (careless_plan, alone) = {
-        let mut free = setup.problem.clone();
-        free.prices.hour_over = 0.0;
+    let mut free = setup.problem.clone();
+    free.prices.hour_over = 0.0;
+    let careless = {
         let search = searched(&setup, &free, None);
-        (search.plan.clone(), search.alone().to_vec())
+        Mended {
+            plan: search.plan.clone(),
+            alone: search.alone().to_vec(),
+            problem: free.clone(),
+        }
     };
-    let plan = if asked.ignore_kitchen {
-        careless_plan.clone()
+    let careless_plan = careless.plan.clone();
+    let mended = if asked.ignore_kitchen {
+        careless
     } else {
-        spared(&setup, &few, &alone)
+        spared(&setup, &few, &careless.alone)
     };
     let all = at_most(settings, MANY);
-    let lived = [&[] as &[Sowing], &plan, &careless_plan].map(|p| live_with(&setup, p, &all));
-    finish(&setup, asked, &lived, (&plan, &alone), careless_plan.len())
+    let lived =
+        [&[] as &[Sowing], &mended.plan, &careless_plan].map(|p| live_with(&setup, p, &all));
+    finish(&setup, &lived, &mended, careless_plan.len())
 }
 
 fn finish(
     setup: &Setup,
-    asked: &Asked,
     [base, lived, careless]: &[Lived; 3],
-    (plan, alone): (&[Sowing], &[f64]),
+    mended: &Mended,
     careless_sowings: usize,
 ) -> Proposal {
-    let mut problem = setup.problem.clone();
-    if asked.ignore_kitchen {
-        problem.prices.hour_over = 0.0;
-    }
     let field = Field {
-        problem: &problem,
+        problem: &mended.problem,
         offers: &setup.offers,
         beds: &setup.beds,
         limits: &setup.limits,
     };
+    let (plan, alone) = (&mended.plan, &mended.alone);
     let nothing = Search::again(field, &[], alone);
     let search = Search::again(field, plan, alone);
     let tests = tested(setup, plan);
@@ -81,7 +83,7 @@ fn finish(
             .iter()
             .filter(|b| !clearing::any_room(setup, b))
             .count(),
-        fall: fall(setup, &rows, base, lived),
+        fall: fall(setup, base, lived),
         notes: notes(setup),
         dark: next_dark(setup),
         rows,
@@ -123,19 +125,22 @@ fn needs(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<Need> {
         .collect()
 }
 
-/// Seasons in which nine weeks of ten are met, between the first new picking and the dark weeks, by need.
-fn fall(setup: &Setup, rows: &[Row], base: &Lived, lived: &Lived) -> Vec<(Food, usize, [f64; 2])> {
+/// Seasons in which nine weeks of ten are met, by need: from the first week that any sowing still ahead could serve to the
+/// first day with less than 10 hours of daylight.
+fn fall(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<(Food, usize, [f64; 2])> {
     let end = next_dark(setup).map_or(setup.until, |(first, _)| first);
     let foods = setup.wants.foods.iter().flatten();
+    let ready = |food: &Food| {
+        let offers = setup.of.iter();
+        offers
+            .filter(|c| serves(setup.garden, setup.candidates[**c].crop, *food))
+            .filter_map(|c| setup.replies[*c].first_p50)
+            .min()
+    };
     foods
         .enumerate()
         .filter_map(|(k, food)| {
-            let serves = |c: CropId| crate::kitchen::needs::serves(setup.garden, c, *food);
-            let first = rows
-                .iter()
-                .filter(|r| serves(r.crop))
-                .filter_map(|r| r.first)
-                .min()?;
+            let first = setup.horizon.date(ready(food)?);
             let weeks: Vec<usize> = (0..setup.span.weeks)
                 .filter(|w| {
                     let monday = Week::of(setup.from).plus(*w as i64).monday();

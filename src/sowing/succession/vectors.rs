@@ -2,7 +2,7 @@
 //!
 //! Source of the figures: computed outside this program by linear programming (SciPy's HiGHS) and by enumeration; the
 //! toy problems are sowings whose first picks fall into weeks 1 to 6, each square metre giving 0.5, 1 and 0.5 kg.
-#![allow(clippy::unwrap_used, reason = "tests")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 use super::bound::{bound, mean_offers, mean_problem, program};
 use super::ground::{Ground, Stay};
@@ -425,4 +425,58 @@ fn two_seasons_at_once_save_what_they_should() {
     table.apply(&offers[0].changes(2.0));
     assert_eq!(table.total(), 3.0);
     assert!(bound(field).unwrap().abs() < 1e-9);
+}
+
+/// The sample: the mean season's plan beside its bound, and what looking at many seasons at once saves.
+///
+/// Long: set `PUTBY_LONG` to any value. Prints what it measured.
+#[test]
+fn the_sample_beside_its_bound() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let garden = crate::input::load_files(&crate::input::sample::files()).unwrap();
+    let settings = crate::season::ensemble::Settings {
+        draws: 500,
+        seed: 1,
+    };
+    let asked = super::Asked::default();
+    let setup = super::setup::lay_out(&garden, garden.as_of.unwrap(), &settings, &asked);
+    let mut problem = setup.problem.clone();
+    problem.prices.hour_over = 0.0;
+    let field = Field {
+        problem: &problem,
+        offers: &setup.offers,
+        beds: &setup.beds,
+        limits: &setup.limits,
+    };
+    let nothing = Table::new(&problem).total();
+    let both = find(field);
+    let (mean, offers) = (
+        mean_problem(&problem),
+        mean_offers(&setup.offers, problem.seasons),
+    );
+    let of_mean = find(Field {
+        problem: &mean,
+        offers: &offers,
+        ..field
+    });
+    let bound = bound(field).unwrap();
+    let mut table = Table::new(&problem);
+    let mut own = 0.0;
+    for s in &of_mean.plan {
+        let offer = &setup.offers[s.offer];
+        table.apply(&offer.changes(f64::from(s.units)));
+        own += problem.prices.sowing + problem.prices.ground * offer.m2 * f64::from(s.units);
+    }
+    let true_cost = table.total() + own;
+    println!(
+        "{} offers; nothing {nothing:.2}; {} seasons at once {:.2}; mean season: promised {:.2}, bound {bound:.2}, true {true_cost:.2}",
+        setup.offers.len(),
+        problem.seasons,
+        both.cost(),
+        of_mean.cost()
+    );
+    assert!(bound <= of_mean.cost() + 1e-6);
+    assert!(both.cost() <= true_cost + 1e-9);
 }

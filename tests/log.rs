@@ -4,7 +4,10 @@
 mod common;
 
 use std::fs;
+use std::io::Write;
 use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
 
 /// Logs in a folder and returns the exit code.
 fn log(folder: &Path, words: &str) -> i32 {
@@ -96,4 +99,110 @@ fn the_garden_still_loads_after_every_log() {
         let check = common::putby(scratch.path(), &["check".to_owned()]);
         assert!(check.status.code().unwrap() <= 1, "{words}");
     }
+}
+
+/// Starts a log without waiting for it; words as on a command line, and what stands on its standard input.
+fn start(folder: &Path, words: &str, input: Option<&str>) -> std::process::Child {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_putby"))
+        .arg("log")
+        .args(words.split(' '))
+        .current_dir(folder)
+        .stdin(if input.is_some() {
+            Stdio::piped()
+        } else {
+            Stdio::null()
+        })
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    if let Some(text) = input {
+        child
+            .stdin
+            .take()
+            .unwrap()
+            .write_all(text.as_bytes())
+            .unwrap();
+    }
+    child
+}
+
+/// A pasted list, with the ends of lines and marks that a message brings along, is logged as one.
+#[test]
+fn a_pasted_list_is_logged_from_standard_input() {
+    let scratch = garden(None);
+    let list =
+        "picked sat beans 2.5 lb\r\nokra ~1 lb\n\n  chard 2 bunches north\nput 2 frozen beans\n";
+    let output = start(scratch.path(), "-", Some(list))
+        .wait_with_output()
+        .unwrap();
+    assert!(output.status.success(), "{output:?}");
+    let picked = fs::read_to_string(scratch.path().join("picked.csv")).unwrap();
+    assert_eq!(picked.lines().count(), 4, "{picked}");
+    let stores = fs::read_to_string(scratch.path().join("stores.csv")).unwrap();
+    assert!(
+        stores.ends_with("\n") && stores.contains("frozen beans"),
+        "{stores}"
+    );
+}
+
+/// Asserts that what one call added is four whole rows or nothing, and something if it said that it was done.
+fn whole_lines(before: &str, after: &str, header: &str, done: bool) {
+    let mut tail = after.strip_prefix(before).unwrap();
+    if before.is_empty() && !tail.is_empty() {
+        tail = tail
+            .strip_prefix(header)
+            .unwrap()
+            .strip_prefix('\n')
+            .unwrap();
+    }
+    let whole = |line: &str| line.matches(',').count() == header.matches(',').count();
+    assert!(tail.is_empty() || tail.ends_with('\n'), "{tail:?}");
+    assert!(tail.lines().all(whole), "{tail:?}");
+    assert!([0, 4].contains(&tail.lines().count()), "{tail:?}");
+    assert!(!done || !tail.is_empty(), "said done, but is not there");
+}
+
+/// Kills logs at moments spread over their whole run, and looks at what stands: the rows of a call are all there, each
+/// whole, or none of them is. The rows are long, so that a torn write would show.
+#[test]
+fn a_kill_at_any_moment_leaves_whole_lines() {
+    let words = |step: u32| {
+        let amount = |k: u32| f64::from(step * 4 + k) / 100.0 + 0.5;
+        let [a, b, c, d] = [amount(0), amount(1), amount(2), amount(3)];
+        format!("picked sat beans {a} lb, okra {b} lb, chard {c} lb north given, chard {d} lb east")
+    };
+    let scratch = garden(None);
+    let path = scratch.path().join("picked.csv");
+    let header = "date,bed,crop,planting,amount,unit,guess,use,note";
+    let (mut whole_run, mut killed, mut step) = (Duration::ZERO, 0, 0_u32);
+    for round in 0..8 {
+        for eighths in 0..10 {
+            // In the second half the call has to begin the file.
+            if round >= 4 {
+                let _ = fs::remove_file(&path);
+            }
+            let before = fs::read_to_string(&path).unwrap_or_default();
+            let begun = Instant::now();
+            let mut child = start(scratch.path(), &words(step), None);
+            step += 1;
+            // The first call of a round runs to its end and shows how long a run takes at present.
+            let in_time = eighths > 0 && {
+                std::thread::sleep(whole_run.mul_f64(f64::from(eighths - 1) / 8.0));
+                child.kill().is_ok()
+            };
+            let ended = child.wait().unwrap();
+            if eighths == 0 {
+                whole_run = begun.elapsed().min(Duration::from_secs(1));
+                assert!(ended.success());
+            }
+            killed += u32::from(in_time && !ended.success());
+            let after = fs::read_to_string(&path).unwrap_or_default();
+            whole_lines(&before, &after, header, ended.success());
+        }
+    }
+    // At the very beginning at least every call is cut off.
+    assert!(killed >= 8, "{killed} killed");
+    let check = common::putby(scratch.path(), &["check".to_owned()]);
+    assert!(check.status.code().unwrap() <= 1, "{check:?}");
 }

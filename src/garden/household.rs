@@ -109,6 +109,8 @@ pub struct Kitchen {
     pub freezer_free: Option<Volume>,
     /// Whether hours for picking count against the kitchen's hours.
     pub count_picking: bool,
+    /// Factor on the planned minutes of all kitchen work, 1 unless given or learned.
+    pub minutes_factor: f64,
 }
 
 impl Kitchen {

@@ -16,9 +16,10 @@ const COUNT: Span = Span::from_zero("a number, such as 2", 1000.0);
 const JARS: Span = Span::between("a number of quart jars in one load, such as 7", 1.0, 50.0);
 const QUARTS: Span = Span::above_zero("quarts of usable water, such as 8", 200.0);
 const POUNDS: Span = Span::above_zero("pounds on one tray, such as 1.5", 50.0);
+const FACTOR: Span = Span::between("a factor from 0.2 to 5, such as 1.2", 0.2, 5.0);
 const CUBIC_FEET: Span = Span::from_zero("cubic feet, such as 7", 200.0);
 
-const KEYS: [&str; 14] = [
+const KEYS: [&str; 15] = [
     "hours",
     "closed",
     "extra",
@@ -33,6 +34,7 @@ const KEYS: [&str; 14] = [
     "freezer_ft3",
     "freezer_free_for_garden_ft3",
     "count_picking",
+    "minutes_factor",
 ];
 
 /// Reads the kitchen; what is not given gets a usual value, which is said.
@@ -67,6 +69,7 @@ pub(crate) fn read(
     let crocks = section.number(f, "crocks", &COUNT);
     let freezer = section.number(f, "freezer_ft3", &CUBIC_FEET);
     let free = section.number(f, "freezer_free_for_garden_ft3", &CUBIC_FEET);
+    let factor = section.number(f, "minutes_factor", &FACTOR);
     let picking = section.get("count_picking").map(|e| e.yes(f)).transpose();
     let (freezer, free) = (freezer?, free?);
     if let (Some(whole), Some(part)) = (freezer, free)
@@ -111,6 +114,7 @@ pub(crate) fn read(
         freezer: freezer.map(Volume::from_ft3),
         freezer_free: free.map(Volume::from_ft3),
         count_picking: picking?.unwrap_or(false),
+        minutes_factor: factor?.unwrap_or(1.0),
     })
 }
 
@@ -134,6 +138,7 @@ fn usual() -> Kitchen {
         freezer: None,
         freezer_free: None,
         count_picking: false,
+        minutes_factor: 1.0,
     }
 }
 

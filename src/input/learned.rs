@@ -1,4 +1,4 @@
-//! Learned numbers in the household's own `crops.csv`: laid in beside what stands there, or left out.
+//! Learned numbers in the household's own `crops.csv` and `garden.toml`: laid in beside what stands there, or left out.
 //!
 //! Touches the cells of learned numbers and a remark in `note`, and nothing else. What the numbers should be is not
 //! its business, and neither is when they are written.
@@ -22,6 +22,8 @@ pub const LEARNED: [&str; 7] = [
     "days_set_out",
     "fail_chance",
 ];
+/// Key of `[kitchen]` that holds the learned factor on minutes.
+const FACTOR: &str = "minutes_factor";
 /// How a remark on learned numbers begins.
 const REMARK: &str = "learned from ";
 
@@ -75,6 +77,37 @@ pub fn with_learned(own: Option<&[u8]>, learned: &[Learned]) -> String {
         cell.map(|(_, value)| value.clone())
     });
     formed(laid_in, own)
+}
+
+/// Returns the content of `garden.toml` with a learned factor on kitchen minutes; none if it has no `[kitchen]` of its own.
+#[must_use]
+pub fn with_minutes_factor(own: &[u8], factor: &str, seasons: &[i32]) -> Option<String> {
+    let text = std::str::from_utf8(own).ok()?;
+    let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    let years: Vec<String> = seasons.iter().map(i32::to_string).collect();
+    let new = format!("{FACTOR} = {factor} # {REMARK}{}{end}", years.join(" "));
+    let mut out = String::with_capacity(text.len() + new.len());
+    let (mut inside, mut laid_in) = (false, false);
+    for line in text.split_inclusive('\n') {
+        let bare = line.trim_start_matches('\u{FEFF}').trim();
+        if bare.starts_with('[') {
+            let header = bare.split('#').next().unwrap_or_default();
+            inside = header.replace([' ', '\t'], "").trim() == "[kitchen]";
+        }
+        let key = bare.split('=').next().unwrap_or_default().trim();
+        if inside && key == FACTOR {
+            continue;
+        }
+        out.push_str(line);
+        if inside && bare.starts_with('[') {
+            if !line.ends_with('\n') {
+                out.push_str(end);
+            }
+            out.push_str(&new);
+            laid_in = true;
+        }
+    }
+    laid_in.then_some(out)
 }
 
 /// Puts the remark behind a note, in the place of an earlier one.
@@ -258,6 +291,30 @@ mod tests {
         assert_eq!(
             without_learned(&files).content["crops.csv"],
             b"crop,days_sown,group\nokra,,\nyacon,150,roots\n"
+        );
+    }
+
+    #[test]
+    fn a_factor_is_laid_into_the_kitchen_once() {
+        let own =
+            "as_of = 2026-07-13\r\n[ kitchen ] # ours\r\nhours = { wed = 2 }\r\n\r\n[show]\r\n";
+        let once = with_minutes_factor(own.as_bytes(), "1.2", &[2025, 2026]).unwrap();
+        let line = "minutes_factor = 1.2 # learned from 2025 2026\r\n";
+        assert_eq!(
+            once,
+            own.replace("# ours\r\n", &format!("# ours\r\n{line}"))
+        );
+        let twice = with_minutes_factor(once.as_bytes(), "1.2", &[2025, 2026]).unwrap();
+        assert_eq!(twice, once);
+        let other = with_minutes_factor(once.as_bytes(), "0.9", &[2026]).unwrap();
+        assert!(
+            !other.contains("1.2")
+                && other.contains("minutes_factor = 0.9 # learned from 2026\r\n")
+        );
+        // A key of that name in another table is not ours, and without a kitchen there is no place for it.
+        assert_eq!(
+            with_minutes_factor(b"[show]\nminutes_factor = 3\n", "1.2", &[2026]),
+            None
         );
     }
 }

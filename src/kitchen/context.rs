@@ -121,7 +121,7 @@ pub struct Context {
     pub picked_before_kg: Vec<f64>,
     /// Whether hours for picking count against the kitchen's hours.
     pub count_picking: bool,
-    /// Factor on all session minutes, from the household's own record; 1 unless learnt.
+    /// Factor on all session minutes, from the household's own record; 1 unless learned.
     pub minutes_factor: f64,
     notes: Vec<String>,
 }
@@ -182,7 +182,7 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         products: wanted.products,
         rates: wanted.rates,
         goals: wanted.goals,
-        minutes_factor: 1.0,
+        minutes_factor: garden.household.kitchen.minutes_factor,
         calendar,
         crops,
         plantings,

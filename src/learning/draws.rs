@@ -32,23 +32,6 @@ impl WeeklyDraws {
             kg,
         })
     }
-    /// Returns the forecast with its draws put in other places, as [`super::in_season::Weighed::drawn_anew`] says.
-    ///
-    /// Shape: one place a draw, each below the number of draws.
-    #[must_use]
-    pub fn rearranged(&self, places: &[u32]) -> Self {
-        let kg = self
-            .kg
-            .chunks_exact(self.draws)
-            .flat_map(|week| places.iter().map(|&place| week[place as usize]))
-            .collect();
-        Self {
-            crop: self.crop,
-            first: self.first,
-            draws: places.len(),
-            kg,
-        }
-    }
     /// Returns the number of draws.
     #[must_use]
     pub fn draws(&self) -> usize {

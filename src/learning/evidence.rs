@@ -10,7 +10,6 @@ use super::record::LoggedWeeks;
 use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
-use crate::garden::preserving::ProductId;
 
 /// Least share of the forecast that must lie in known weeks for a season to count (judgement).
 pub const LEAST_KNOWN_SHARE: f64 = 0.5;
@@ -167,19 +166,15 @@ pub fn of_failures(garden: &Garden, records: &[PlantingRecord]) -> Vec<FailureEv
         .collect()
 }
 
-/// What a session really took against its plan, for one product made in it.
+/// What a session really took against its plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct MinutesEvidence {
-    /// The product.
-    pub product: ProductId,
-    /// The season.
+    /// The season: year of the session.
     pub season: i32,
-    /// Planned minutes of the whole session.
+    /// Planned minutes of the whole session, without any factor.
     pub planned_min: f64,
     /// Minutes it took.
     pub took_min: f64,
-    /// The product's share of the planned minutes, 0–1: how much of the session speaks for it.
-    pub share: f64,
 }
 
 /// All that the record says, of every season.

@@ -1,14 +1,15 @@
 //! Learning within the season: the pickings so far say which draws are still likely.
 //!
-//! Pure arithmetic on draws: every draw counts by how well it agrees with the pickings, weather, dates and levels of all
-//! crops together. (Moving each crop's level by itself was tried on made-up gardens and made the remaining weeks worse:
-//! early in a harvest a late start looks like a low yield.)
+//! Pure arithmetic on draws: every draw counts by how well it agrees with the pickings, dates and levels together. (Moving
+//! a crop's level by itself was tried on made-up gardens and made the remaining weeks worse: early in a harvest a late
+//! start looks like a low yield.)
 //! Sources: Kong, Liu and Wong 1994, Journal of the American Statistical Association 89:278–288 (effective number of
 //! draws); Del Moral, Doucet and Jasra 2006, Journal of the Royal Statistical Society B 68:411–436 (tempering); Kitagawa
 //! 1996, Journal of Computational and Graphical Statistics 5:1–25 (systematic resampling). All from memory.
 
 use super::chance::stream;
 use super::draws::WeeklyDraws;
+use super::evidence::MOST_AWAY_DAYS;
 use super::record::LoggedWeeks;
 use crate::garden::week::Week;
 
@@ -68,7 +69,7 @@ pub fn agreement(weeks: &[KnownWeek<'_>], draws: usize) -> Vec<f64> {
 
 /// Weighs the draws of a season by the record of its weeks before `until`.
 ///
-/// All foods are judged together. Weeks of which nothing is known say nothing; an amount counts as guessed if at least
+/// All foods of the record are judged together. Weeks of which nothing is known, or with days away, say nothing; an amount counts as guessed if at least
 /// half of it was. Every forecast must hold as many draws; none without forecasts.
 #[must_use]
 pub fn weigh_season(
@@ -85,7 +86,8 @@ pub fn weigh_season(
                 .find(|r| r.crop == food.crop && r.planting.is_none())?;
             Some(food.weeks().filter_map(move |week| {
                 let picked_kg = logged.known_kg(week).filter(|_| week < until)?;
-                let guessed_kg = logged.entry(week)?.guessed_kg;
+                let entry = logged.entry(week)?;
+                let guessed_kg = (entry.away_days <= MOST_AWAY_DAYS).then_some(entry.guessed_kg)?;
                 Some(KnownWeek {
                     draws_kg: food.of_week(week)?,
                     picked_kg,
@@ -119,20 +121,28 @@ impl Weighed {
     /// Shape: as many as there are draws. The same seed gives the same places.
     #[must_use]
     pub fn drawn_anew(&self, seed: u64) -> Vec<u32> {
-        let n = self.weights.len();
-        let offset = stream(seed, "draw anew").uniform();
-        let mut places = Vec::with_capacity(n);
-        let (mut draw, mut up_to) = (0, self.weights.first().copied().unwrap_or(0.0));
-        for i in 0..n {
-            let at = (i as f64 + offset) / n as f64;
-            while at >= up_to && draw + 1 < n {
-                draw += 1;
-                up_to += self.weights[draw];
-            }
-            places.push(draw as u32);
-        }
-        places
+        systematic(&self.weights, stream(seed, "draw anew").uniform())
     }
+}
+
+/// Returns for each place the draw that stands there, in rising order, so that draws stand as often as they weigh.
+///
+/// Shape: as many places as weights, which need not add to 1; `offset` is an even number below 1.
+#[must_use]
+pub fn systematic(weights: &[f64], offset: f64) -> Vec<u32> {
+    let n = weights.len();
+    let all: f64 = weights.iter().sum();
+    let mut places = Vec::with_capacity(n);
+    let (mut draw, mut up_to) = (0, weights.first().copied().unwrap_or(0.0));
+    for i in 0..n {
+        let at = (i as f64 + offset) / n as f64 * all;
+        while at >= up_to && draw + 1 < n {
+            draw += 1;
+            up_to += weights[draw];
+        }
+        places.push(draw as u32);
+    }
+    places
 }
 
 /// Returns weights that add to 1 from logarithms taken to a power; none if all are hopeless.

@@ -4,14 +4,13 @@
 
 use super::draws::WeeklyDraws;
 use super::gather::Gathered;
-use super::in_season::weigh_season;
-use super::record::by_crop;
+use super::this_season::this_season;
 use crate::garden::Garden;
 use crate::garden::record::Picked;
 use crate::garden::week::Week;
 use crate::season::ensemble::{self, Settings};
 use crate::season::plan;
-use chrono::{Datelike, Days, NaiveDate};
+use chrono::{Datelike, NaiveDate};
 
 /// A forecast as known on a day.
 #[derive(Debug, Clone)]
@@ -34,7 +33,11 @@ pub fn known_at(
     origin: NaiveDate,
     settings: &Settings,
 ) -> KnownAt {
-    let plan = plan::compile(garden, origin);
+    let mut plan = plan::compile(garden, origin);
+    let so_far = this_season(garden, rows, &plan, origin, settings);
+    if let Some(found) = &so_far {
+        plan.move_draws(&found.orders, found.told());
+    }
     let first = Week::of(plan.horizon().first);
     let weeks = usize::from(plan.horizon().weeks());
     let runs = ensemble::run(
@@ -43,31 +46,10 @@ pub fn known_at(
         |_| Gathered::new(garden, weeks),
         |gathered, _, draw| gathered.push(draw),
     );
-    let forecast = Gathered::join(&runs, first);
-    let record = by_crop(garden, rows, first, origin - Days::new(1));
-    let any = record.iter().any(|logged| {
-        logged
-            .iter()
-            .any(|(week, _)| logged.known_kg(week).is_some())
-    });
-    let weighed = weigh_season(&forecast, &record, Week::of(origin)).filter(|_| any);
-    match weighed {
-        Some(weighed) => {
-            let places = weighed.drawn_anew(settings.seed);
-            KnownAt {
-                origin,
-                forecast: forecast
-                    .iter()
-                    .map(|food| food.rearranged(&places))
-                    .collect(),
-                effective_draws: Some(weighed.effective),
-            }
-        }
-        None => KnownAt {
-            origin,
-            forecast,
-            effective_draws: None,
-        },
+    KnownAt {
+        origin,
+        forecast: Gathered::join(&runs, first),
+        effective_draws: so_far.map(|found| found.effective_draws),
     }
 }
 

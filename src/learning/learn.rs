@@ -9,7 +9,6 @@ use super::failure::{FailureBelief, PLANTINGS_OF_BUILT_IN};
 use super::spread::spread_of_garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::{Crop, CropId};
-use crate::garden::preserving::ProductId;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a number belongs to.
@@ -19,8 +18,8 @@ pub enum Subject {
     Crop(CropId),
     /// A crop in one bed, on top of the crop's own factor.
     CropInBed(CropId, BedId),
-    /// A product.
-    Product(ProductId),
+    /// The kitchen and all that is made in it.
+    Kitchen,
 }
 
 /// Numbers that can be learned.
@@ -127,8 +126,8 @@ pub struct Numbers {
     pub in_force: BTreeMap<CropId, CropNumbers>,
     /// Factors of single beds in force; 1 where none.
     pub beds: BTreeMap<(CropId, BedId), f64>,
-    /// Factors on minutes in force; 1 where none.
-    pub minutes: BTreeMap<ProductId, f64>,
+    /// Factor on kitchen minutes in force; 1 where none.
+    pub minutes: Option<f64>,
 }
 
 /// Fewest seasons from which a bed gets a factor of its own (judgement).
@@ -142,7 +141,7 @@ struct Seen {
     weight: f64,
 }
 
-/// Works out every number on which the record has something to say, in the order of crops, beds, products.
+/// Works out every number on which the record has something to say, in the order of crops, beds, the kitchen.
 ///
 /// `this_season` is the newest season: its evidence has age zero.
 #[must_use]
@@ -205,17 +204,17 @@ pub fn learn(evidence: &Evidence, numbers: &Numbers, this_season: i32) -> Vec<Pr
         evidence
             .minutes
             .iter()
-            .filter(|e| e.planned_min > 0.0 && e.took_min > 0.0 && e.share > 0.0),
+            .filter(|e| e.planned_min > 0.0 && e.took_min > 0.0),
         |e| {
             let log = libm::log(e.took_min / e.planned_min);
-            (e.product, e.season, log, e.share)
+            (Subject::Kitchen, e.season, log, 1.0)
         },
     );
-    for (&product, seen) in &minutes {
+    for (&kitchen, seen) in &minutes {
         if let Some(believed) = believe(seen, Spread::MINUTES, this_season) {
-            let before = numbers.minutes.get(&product).copied().unwrap_or(1.0);
+            let before = numbers.minutes.unwrap_or(1.0);
             proposals.push(factor(
-                Subject::Product(product),
+                kitchen,
                 Field::MinutesFactor,
                 (1.0, before),
                 believed,

@@ -58,9 +58,7 @@ fn write(numbers: &mut Numbers, all: &[Proposal]) {
             (Subject::CropInBed(crop, bed), _) => {
                 numbers.beds.insert((crop, bed), p.after);
             }
-            (Subject::Product(product), _) => {
-                numbers.minutes.insert(product, p.after);
-            }
+            (Subject::Kitchen, _) => numbers.minutes = Some(p.after),
         }
     }
 }
@@ -90,11 +88,9 @@ fn evidence() -> Evidence {
             })
             .collect(),
         minutes: vec![MinutesEvidence {
-            product: ProductId(3),
             season: 2026,
             planned_min: 100.0,
             took_min: 150.0,
-            share: 1.0,
         }],
     }
 }
@@ -129,7 +125,7 @@ fn other_numbers() {
         all.iter().filter(|p| p.field == Field::DaysSetOut).count(),
         0
     );
-    let minutes = find(&all, Subject::Product(ProductId(3)), Field::MinutesFactor);
+    let minutes = find(&all, Subject::Kitchen, Field::MinutesFactor);
     // 1.5 to the power 1/(1 + 0.09/0.16) = 1.2963.
     assert_eq!(minutes.after, 1.3);
 }

@@ -7,7 +7,7 @@
 //! - The record: [`record`] (weeks), [`outcome`] (plantings), from which [`compare`] and [`horizon`] judge forecasts
 //!   as [`known_at`] makes them.
 //! - Learning across seasons: [`calibration`], [`failure`], [`spread`], [`evidence`], [`seasons`], [`learn`].
-//! - Learning within the season: [`in_season`].
+//! - Learning within the season: [`in_season`] weighs draws, [`this_season`] by the record.
 
 pub mod accuracy;
 pub mod band;
@@ -22,7 +22,6 @@ pub mod evidence;
 pub mod failure;
 pub mod gather;
 pub mod horizon;
-
 pub mod in_season;
 pub mod known_at;
 pub mod learn;
@@ -32,6 +31,7 @@ pub mod pit;
 pub mod record;
 pub mod seasons;
 pub mod spread;
+pub mod this_season;
 mod visits;
 
 /// Asserts that a value is there and agrees to nine digits.

@@ -1,13 +1,15 @@
 //! What every season of the record says, each against the forecast that its first sowing day would have had.
 //!
 //! A season is the plantings that began in one year. The garden must hold the built-in numbers, so that what was learned
-//! before is not learned again. Minutes of the kitchen and factors of single beds are not gathered here.
+//! before is not learned again. Minutes of the kitchen and factors of single beds are not gathered here: the one needs the kitchen, the other more
+//! seasons of a crop in a bed than a rotation gives.
 
 use super::calibration::Spread;
 use super::evidence::{DaysEvidence, Evidence, YieldEvidence, of_days, of_failures, of_yield};
 use super::gather::Gathered;
 use super::outcome::{PlantingRecord, plantings};
-use super::record::{LoggedWeeks, WeekState, by_crop, with_counted_bags};
+use super::record::{LoggedWeeks, WeekEntry, WeekState, by_crop, with_counted_bags};
+use super::visits::Visits;
 use crate::garden::Garden;
 use crate::garden::planting::PlantingId;
 use crate::garden::record::Picked;
@@ -84,21 +86,43 @@ fn yields(
     let own = Gathered::join(&own, first);
     let others = Gathered::join(&others, first);
     let logged = by_crop(garden, rows, first, as_of);
+    let visits = Visits::new(garden, rows, as_of);
     own.iter()
         .zip(&others)
         .filter_map(|(own, others)| {
             let mut logged: LoggedWeeks = logged.iter().find(|l| l.crop == own.crop)?.clone();
             let mean = |kg: &[f32]| kg.iter().map(|&x| f64::from(x)).sum::<f64>() / kg.len() as f64;
-            for (i, entry) in (0_i64..).zip(&mut logged.weeks) {
-                let week = logged.first.plus(i);
+            let alone = |week: Week| {
                 let of = |draws: &super::draws::WeeklyDraws| draws.of_week(week).map_or(0.0, mean);
-                if of(others) > MOST_OF_OTHERS * (of(own) + of(others)) {
+                of(others) <= MOST_OF_OTHERS * (of(own) + of(others))
+            };
+            settle(&mut logged, &visits, alone);
+            for (i, entry) in (0_i64..).zip(&mut logged.weeks) {
+                if !alone(logged.first.plus(i)) {
                     entry.state = WeekState::Unlogged;
                 }
             }
             of_yield(own, &logged, None, season, Spread::YIELD.season).ok()
         })
         .collect()
+}
+
+/// Takes weeks in which nothing of a crop was logged for weeks in which it gave nothing, if anything at all was picked in
+/// the garden then and the crop was picked at some time.
+///
+/// What stands in a week that was let pass is in the next picking, so that the season's sum is right. Left out on both
+/// sides, only weeks that gave something would be set against the forecast, and every crop would seem to give more than
+/// it does.
+fn settle(logged: &mut LoggedWeeks, visits: &Visits, own: impl Fn(Week) -> bool) {
+    let picked = |(week, entry): (Week, &WeekEntry)| entry.state == WeekState::Picked && own(week);
+    if !logged.iter().any(picked) {
+        return;
+    }
+    for (i, entry) in (0_i64..).zip(&mut logged.weeks) {
+        if entry.state == WeekState::Unlogged && visits.any_seen(logged.first.plus(i)) {
+            entry.state = WeekState::Nothing;
+        }
+    }
 }
 
 /// Returns what one season's first pickings say of days to maturity, beside the days on which they were forecast.

@@ -115,6 +115,13 @@ impl Visits {
         seen(&self.beds[bed.0], week.monday(), week.sunday())
     }
 
+    /// Says whether anything was picked in a week or in the seven days after it.
+    pub(super) fn any_seen(&self, week: Week) -> bool {
+        let beds = self.beds.iter().chain(&self.crops);
+        beds.into_iter()
+            .any(|days| seen(days, week.monday(), week.sunday()))
+    }
+
     /// Says whether a crop was picked in a week or in the seven days after it.
     pub(super) fn crop_seen(&self, crop: CropId, week: Week) -> bool {
         seen(&self.crops[crop.0], week.monday(), week.sunday())

@@ -40,13 +40,16 @@ impl Default for Settings {
 
 /// Runs every draw and hands it to `each`; returns one accumulator a chunk, in the order of the draws.
 ///
-/// The result is the same for any number of threads.
+/// The result is the same for any number of threads. Plantings whose draws were moved come as they stand at each place.
 pub fn run<A, I, F>(plan: &Plan, settings: &Settings, init: I, each: F) -> Vec<A>
 where
     A: Send,
     I: Fn(usize) -> A + Sync,
     F: Fn(&mut A, u32, &SeasonDraw) + Sync,
 {
+    if !plan.places.untouched() {
+        return run_moved(plan, settings, init, each);
+    }
     drive(
         plan,
         settings,
@@ -59,6 +62,43 @@ where
             gatherers[(draw % HANDFUL) as usize].take(planting, sheet);
         },
         |(acc, gatherers), draw| each(acc, draw, gatherers[(draw % HANDFUL) as usize].finish()),
+    )
+    .into_iter()
+    .map(|(acc, _)| acc)
+    .collect()
+}
+
+/// Runs every draw and hands to `each` what stands at every place: known only when the whole chunk is done.
+fn run_moved<A, I, F>(plan: &Plan, settings: &Settings, init: I, each: F) -> Vec<A>
+where
+    A: Send,
+    I: Fn(usize) -> A + Sync,
+    F: Fn(&mut A, u32, &SeasonDraw) + Sync,
+{
+    drive(
+        plan,
+        settings,
+        &vec![true; plan.len()],
+        |chunk| {
+            let gatherers = (0..CHUNK).map(|_| Gatherer::new(plan)).collect();
+            (init(chunk), gatherers)
+        },
+        |(_, gatherers): &mut (A, Vec<Gatherer>), draw, planting, sheet| {
+            for place in plan.places.of(planting, draw) {
+                gatherers[(place % CHUNK) as usize].take_another(planting, sheet);
+            }
+        },
+        |(acc, gatherers), draw| {
+            if draw + 1 == settings.draws || (draw + 1).is_multiple_of(CHUNK) {
+                for place in draw / CHUNK * CHUNK..=draw {
+                    each(
+                        acc,
+                        place,
+                        gatherers[(place % CHUNK) as usize].finish_unsorted(),
+                    );
+                }
+            }
+        },
     )
     .into_iter()
     .map(|(acc, _)| acc)

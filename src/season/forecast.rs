@@ -202,11 +202,13 @@ fn work(plan: &Plan, settings: &Settings, bands: &[Band], garden: &mut [Vec<f32>
             kg: vec![0.0; cells * chunk],
         },
         |cells: &mut Cells, draw, planting, sheet: &Sheet| {
-            let at = draw as usize - cells.first_draw;
-            for lot in &sheet.lots {
-                if let Some((place, first)) = rows[planting][usize::from(lot.second)] {
-                    let week = usize::from(lot.day / 7).min(last_week);
-                    cells.kg[(place + week - first) * chunk + at] += lot.kg as f32;
+            for at in plan.places.of(planting, draw) {
+                let at = at as usize - cells.first_draw;
+                for lot in &sheet.lots {
+                    if let Some((place, first)) = rows[planting][usize::from(lot.second)] {
+                        let week = usize::from(lot.day / 7).min(last_week);
+                        cells.kg[(place + week - first) * chunk + at] += lot.kg as f32;
+                    }
                 }
             }
         },

@@ -30,6 +30,11 @@ impl Gatherer {
             self.draw.outcomes.clear();
             self.draw.spoiled.clear();
         }
+        self.take_another(planting, sheet);
+    }
+
+    /// Takes the sheet of one planting; plantings come in any order.
+    pub(crate) fn take_another(&mut self, planting: usize, sheet: &Sheet) {
         let id = u32::try_from(planting).unwrap_or(u32::MAX);
         // Main food first: the day order below keeps this order within a day.
         for second in [false, true] {
@@ -53,7 +58,20 @@ impl Gatherer {
                 .iter()
                 .map(|&day| Spoiled { day, planting: id }),
         );
-        self.draw.outcomes.push(outcome(sheet));
+        let outcome = outcome(sheet);
+        let outcomes = &mut self.draw.outcomes;
+        if outcomes.len() <= planting {
+            outcomes.resize(planting + 1, outcome);
+        }
+        outcomes[planting] = outcome;
+    }
+
+    /// Sorts the draw by day and then planting, and returns it.
+    pub(crate) fn finish_unsorted(&mut self) -> &SeasonDraw {
+        self.loose
+            .sort_by_key(|ready| (ready.planting, ready.second));
+        self.draw.spoiled.sort_by_key(|spoiled| spoiled.planting);
+        self.finish()
     }
 
     /// Sorts the draw by day and returns it.

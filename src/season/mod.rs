@@ -19,6 +19,7 @@ pub(crate) mod life;
 pub(crate) mod lives;
 mod made_years;
 mod picking;
+mod places;
 pub mod plain;
 pub mod plan;
 pub mod quantile;

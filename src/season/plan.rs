@@ -11,6 +11,7 @@ use super::growth::Sum;
 use super::horizon::{Horizon, Winter, winters};
 use super::life::Life;
 use super::lives::{Shared, days_to_maturity, ended, logged};
+use super::places::Places;
 use super::so_far::SoFar;
 use super::yields::{Basis, expected};
 use crate::garden::Garden;
@@ -40,6 +41,8 @@ pub struct Plan {
     pub(crate) plantings: Vec<Compiled>,
     /// Names of the crops in use, which key their yield streams.
     pub(crate) crops: Vec<String>,
+    /// Where the draws of each planting stand.
+    pub(crate) places: Places,
 }
 
 /// One planting of the plan.
@@ -88,6 +91,27 @@ impl Plan {
     #[must_use]
     pub const fn len(&self) -> usize {
         self.plantings.len()
+    }
+    /// Returns the first day from which every planting that gives a crop is followed; what was picked of it before may have
+    /// come from a planting that is over.
+    #[must_use]
+    pub fn followed_from(&self, crop: CropId) -> u16 {
+        let over = self.plantings.iter().filter(|p| !p.alive);
+        over.filter(|p| p.start < self.horizon.first)
+            .filter(|p| p.crop_id == crop || p.second_crop == Some(crop))
+            .map(|p| p.life.limit)
+            .max()
+            .unwrap_or(0)
+    }
+    /// Puts draws of some crops at other places, and says why in a sentence.
+    ///
+    /// Shape: for each place its draw, from the same chunk; whatever is run on the plan must make as many draws.
+    pub fn move_draws(&mut self, orders: &[(Vec<CropId>, Vec<u32>)], why: String) {
+        for (crops, order) in orders {
+            let wanted = self.plantings.iter().map(|p| crops.contains(&p.crop_id));
+            self.places.shift(wanted, order);
+        }
+        self.notes.insert(0, why);
     }
     /// Says whether there is no planting at all.
     #[must_use]
@@ -179,6 +203,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
         thresholds_f: shared.thresholds_f,
         plantings,
         crops,
+        places: Places::default(),
     }
 }
 

@@ -123,7 +123,11 @@ pub fn windows(plan: &Plan, settings: &Settings) -> Vec<Window> {
         settings,
         &vec![true; plan.len()],
         |_| vec![Tally::new(super::ensemble::CHUNK as usize); plan.len()],
-        |tallies, _, planting, sheet| tallies[planting].add(sheet),
+        |tallies, draw, planting, sheet| {
+            for _ in plan.places.of(planting, draw) {
+                tallies[planting].add(sheet);
+            }
+        },
         |_, _| (),
     );
     (0..plan.len())

@@ -10,7 +10,6 @@ use crate::input::{fix, loader, store};
 use crate::output::report::{Facts, Report};
 use crate::output::table::Cell;
 use crate::output::{dates, rounding, text};
-use crate::season::plan;
 use crate::season::windows::windows;
 use crate::sowing::beds::{BedFinding, findings};
 use chrono::{Days, NaiveDate};
@@ -92,7 +91,7 @@ fn mend(shared: &Shared) -> Result<Vec<String>, Failure> {
 /// First day on which the ground of each planting is free: its clearing date, else the day after its middle last picking.
 fn leaves(setting: &Setting) -> Vec<NaiveDate> {
     let garden = &setting.garden;
-    let plan = plan::compile(garden, setting.as_of);
+    let plan = setting.plan();
     let mut days: Vec<NaiveDate> = garden
         .plantings
         .iter()

@@ -1,6 +1,7 @@
 //! `putby compare`: what was forecast against what was picked, in words and numbers.
 
 use super::cli::Shared;
+use super::compare_chart::chart;
 use super::compare_facts::{facts, tells};
 use super::compare_words::{bands, ran, skills};
 use super::setting::Setting;
@@ -14,6 +15,7 @@ use crate::learning::horizon::{AheadScores, by_weeks_ahead};
 use crate::learning::known_at::{KnownAt, known_at, season_start};
 use crate::learning::naive::even_windows;
 use crate::learning::record::{WeekState, by_crop, with_counted_bags};
+use crate::output::chart::compared::compared;
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
@@ -31,7 +33,7 @@ pub struct CompareArgs {
 
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &CompareArgs) -> Result<Exit, Failure> {
-    deliver::no_chart(shared, "compare")?;
+    let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
     let garden = &setting.garden;
     let mut origins = arguments.origin.clone();
@@ -45,6 +47,11 @@ pub(super) fn run(shared: &Shared, arguments: &CompareArgs) -> Result<Exit, Fail
             "--origin {late} lies after {}, the day reckoned from; nothing is known of it yet",
             setting.as_of
         )));
+    }
+    if charted && origins.len() != 1 {
+        return Err(Failure::Usage(
+            "--chart shows one forecast; name one day with --origin".into(),
+        ));
     }
     let (known, found) = found(&setting, &origins);
     let ahead = by_weeks_ahead(&found);
@@ -67,6 +74,9 @@ pub(super) fn run(shared: &Shared, arguments: &CompareArgs) -> Result<Exit, Fail
     }
     report.facts = facts(garden, &known, &found, &ahead);
     deliver::report(&report, &setting, shared, true)?;
+    if charted && let [known] = known.as_slice() {
+        deliver::chart(&compared(&chart(&setting, known, &found[0])), shared)?;
+    }
     Ok(Exit::Done)
 }
 

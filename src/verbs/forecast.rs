@@ -12,7 +12,7 @@ use crate::output::report::{Facts, Report};
 use crate::output::rounding;
 use crate::output::table::{Cell, Column, Table};
 use crate::season::forecast::{self, Forecast, Row, Whose};
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use clap::{Args, ValueEnum};
 
 /// Arguments of `forecast`.
@@ -61,7 +61,7 @@ pub(super) fn run(shared: &Shared, arguments: &ForecastArgs) -> Result<Exit, Fai
 
 /// What will be ready, week by week.
 pub(super) fn found(setting: &Setting, by: By) -> (Plan, Forecast) {
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let plan = setting.plan();
     let by = match by {
         By::Crop => forecast::By::Crop,
         By::Planting => forecast::By::Planting,

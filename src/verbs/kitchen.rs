@@ -18,7 +18,7 @@ use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use crate::season::draw::SeasonDraw;
 use crate::season::ensemble;
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -81,7 +81,7 @@ pub(super) fn live<A: Send>(
     init: impl Fn(&Context) -> A + Sync,
     each: impl Fn(&mut A, &Context, &SeasonDraw, &KitchenDraw) + Sync,
 ) -> Lived<A> {
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let plan = setting.plan();
     let horizon = plan.horizon();
     let ctx: Context =
         context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);

@@ -1,11 +1,13 @@
-//! `putby learn`: what the record says the numbers should be, and with `--write` into the garden's own `crops.csv`.
+//! `putby learn`: what the record says the numbers should be, and with `--write` into the garden's own files.
 
 use super::cli::Shared;
 use super::setting::{self, Setting};
-use super::{Exit, Failure, deliver};
+use super::{Exit, Failure, deliver, learn_minutes};
 use crate::garden::Garden;
 use crate::garden::crop::{Crop, CropId};
-use crate::input::learned::{Learned, built_in_crops, with_learned, without_learned};
+use crate::input::learned::{
+    Learned, built_in_crops, with_learned, with_minutes_factor, without_learned,
+};
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
 use crate::input::{self, Files, sample, store};
@@ -17,11 +19,15 @@ use crate::output::table::{Cell, Column, Table};
 use chrono::Datelike;
 use clap::Args;
 use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The file that holds the kitchen.
+const TOML: &str = "garden.toml";
 
 /// Arguments of `learn`.
 #[derive(Debug, Clone, Args)]
 pub struct LearnArgs {
-    /// Put the proposed numbers into crops.csv of the garden; the copy before is kept as crops.csv.before
+    /// Put the proposed numbers into crops.csv and garden.toml of the garden; the copy before is kept, as crops.csv.before
     #[arg(long)]
     write: bool,
 }
@@ -43,7 +49,8 @@ pub(super) fn run(shared: &Shared, arguments: &LearnArgs) -> Result<Exit, Failur
     let setting = Setting::load(shared)?;
     let base = input::load_files(&without_learned(&files)).map_err(|problems| faults(&problems))?;
     let garden = &setting.garden;
-    let found = evidence(&base, setting.as_of, &setting.draws);
+    let mut found = evidence(&base, setting.as_of, &setting.draws);
+    found.minutes = learn_minutes::evidence(garden, setting.as_of);
     let proposals = learn(&found, &numbers(&base, garden), setting.as_of.year());
     let changes: Vec<&Proposal> = proposals.iter().filter(|p| p.changes()).collect();
     let mut report = report(garden, &proposals, &changes);
@@ -51,11 +58,14 @@ pub(super) fn run(shared: &Shared, arguments: &LearnArgs) -> Result<Exit, Failur
         let words = if changes.is_empty() {
             "Nothing to write: the numbers in force are these already.".to_owned()
         } else {
-            write(shared, &files, &learned(&base, &proposals, &changes))?
+            let (new, rest) = contents(&files, &base, &proposals, &changes);
+            let mut said = write(shared, &files, &new)?;
+            said.extend(rest.map(|words| format!(" {words}")));
+            said.trim_start().to_owned()
         };
         report.text(words);
     } else if !changes.is_empty() && !shared.sample {
-        report.text("`putby learn --write` puts the proposed numbers into crops.csv.");
+        report.text("`putby learn --write` puts the proposed numbers into your files.");
     }
     deliver::report(&report, &setting, shared, true)?;
     Ok(Exit::Done)
@@ -78,6 +88,7 @@ fn numbers(base: &Garden, garden: &Garden) -> Numbers {
     Numbers {
         built_in: of(base),
         in_force: of(garden),
+        minutes: Some(garden.household.kitchen.minutes_factor),
         ..Numbers::default()
     }
 }
@@ -89,7 +100,7 @@ const fn called(field: Field) -> &'static str {
         Field::DaysSown => "days to maturity, sown",
         Field::DaysSetOut => "days to maturity, set out",
         Field::FailChance => "chance that it fails",
-        Field::MinutesFactor => "minutes, as part of the built-in",
+        Field::MinutesFactor => "minutes, as part of the planned",
     }
 }
 
@@ -101,11 +112,22 @@ const fn places(field: Field) -> usize {
     }
 }
 
-/// Returns the crop a proposal is about; only crops are proposed here.
+/// Returns the crop whose row in `crops.csv` a proposal is about.
 fn crop_of(proposal: &Proposal) -> Option<CropId> {
     match proposal.subject {
         Subject::Crop(crop) => Some(crop),
-        Subject::CropInBed(..) | Subject::Product(_) => None,
+        Subject::CropInBed(..) | Subject::Kitchen => None,
+    }
+}
+
+/// Whose number a proposal is, in words.
+fn whose(garden: &Garden, proposal: &Proposal) -> String {
+    match proposal.subject {
+        Subject::Crop(crop) => garden.crop(crop).name.clone(),
+        Subject::CropInBed(crop, bed) => {
+            format!("{} in {}", garden.crop(crop).name, garden.bed(bed).name)
+        }
+        Subject::Kitchen => "the kitchen".to_owned(),
     }
 }
 
@@ -130,10 +152,9 @@ fn report(garden: &Garden, proposals: &[Proposal], changes: &[&Proposal]) -> Rep
         "crop", "field", "built_in", "before", "after", "seen", "weight", "seasons",
     ]);
     for p in proposals {
-        let Some(crop) = crop_of(p) else { continue };
         let number = |value: f64| Cell::Number(value, places(p.field));
         facts.push(vec![
-            Cell::text(garden.crop(crop).name.clone()),
+            Cell::text(whose(garden, p)),
             Cell::text(p.field.name()),
             number(p.built_in),
             number(p.before),
@@ -163,10 +184,9 @@ fn table(garden: &Garden, changes: &[&Proposal]) -> Table {
         Column::text("seasons", "Seasons"),
     ]);
     for p in changes {
-        let Some(crop) = crop_of(p) else { continue };
         let number = |value: f64| Cell::Number(value, places(p.field));
         table.push(vec![
-            Cell::text(garden.crop(crop).name.clone()),
+            Cell::text(whose(garden, p)),
             Cell::text(called(p.field)),
             number(p.before),
             number(p.after),
@@ -234,27 +254,74 @@ fn short(value: f64, decimals: usize) -> String {
     }
 }
 
-/// Writes the numbers, after making sure that the garden loads with them; returns what was done.
-fn write(shared: &Shared, files: &Files, learned: &[Learned]) -> Result<String, Failure> {
-    let own = files.content.get("crops.csv").map(Vec::as_slice);
-    let content = with_learned(own, learned);
+/// Content of the files that learned numbers change, by name; what stands in no file is said in words.
+fn contents(
+    files: &Files,
+    base: &Garden,
+    proposals: &[Proposal],
+    changes: &[&Proposal],
+) -> (Vec<(&'static str, String)>, Option<String>) {
+    let mut new = Vec::new();
+    let crops = learned(base, proposals, changes);
+    let own = |name: &str| files.content.get(name).map(Vec::as_slice);
+    if !crops.is_empty() {
+        new.push(("crops.csv", with_learned(own("crops.csv"), &crops)));
+    }
+    let kitchen = changes.iter().find(|p| p.subject == Subject::Kitchen);
+    let Some(kitchen) = kitchen else {
+        return (new, None);
+    };
+    let factor = short(kitchen.after, 2);
+    let laid_in = own(TOML).and_then(|own| with_minutes_factor(own, &factor, &kitchen.seasons));
+    match laid_in {
+        Some(content) => new.push((TOML, content)),
+        None => {
+            let words = format!(
+                "garden.toml has no [kitchen] to write to; put minutes_factor = {factor} there yourself."
+            );
+            return (new, Some(words));
+        }
+    }
+    (new, None)
+}
+
+/// Writes the files, after making sure that the garden loads with them; returns what was done.
+fn write(
+    shared: &Shared,
+    files: &Files,
+    new: &[(&'static str, String)],
+) -> Result<String, Failure> {
     let mut after = files.clone();
-    after
-        .content
-        .insert("crops.csv".to_owned(), content.clone().into());
+    for (name, content) in new {
+        let content = content.clone().into_bytes();
+        after.content.insert((*name).to_owned(), content);
+    }
     input::load_files(&after).map_err(|problems| faults(&problems))?;
-    let folder = setting::folder(shared);
-    let path = folder.join("crops.csv");
+    let mut done = Vec::new();
+    for (name, content) in new {
+        let own = files.content.get(*name).map(Vec::as_slice);
+        done.push(write_one(&setting::folder(shared), name, own, content)?);
+    }
+    Ok(done.join(" "))
+}
+
+fn write_one(
+    folder: &Path,
+    name: &str,
+    own: Option<&[u8]>,
+    content: &str,
+) -> Result<String, Failure> {
+    let path = folder.join(name);
     let failed = |problem: Box<Problem>| Failure::File(render_all(&[*problem], false));
     let Some(own) = own else {
         store::create_new(&path, content.as_bytes()).map_err(failed)?;
-        return Ok("Wrote crops.csv.".to_owned());
+        return Ok(format!("Wrote {name}."));
     };
-    let kept = folder.join("crops.csv.before");
+    let kept = folder.join(format!("{name}.before"));
     match std::fs::read(&kept) {
         Ok(old) => store::replace(&kept, &old, own).map_err(failed)?,
         Err(_) => store::create_new(&kept, own).map_err(failed)?,
     }
     store::replace(&path, own, content.as_bytes()).map_err(failed)?;
-    Ok("Wrote crops.csv; the copy before is crops.csv.before.".to_owned())
+    Ok(format!("Wrote {name}; the copy before is {name}.before."))
 }

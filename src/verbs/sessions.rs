@@ -15,7 +15,6 @@ use crate::output::chart::hours::hours;
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
-use crate::season::plan;
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -72,8 +71,8 @@ pub struct SessionsArgs {
 pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let mut setting = Setting::load(shared)?;
-    setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     let found = days(&setting, arguments.weeks, arguments.seasons)?;
+    setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     let answer = match arguments.card {
         Some(date) => sessions_card::report(&setting, &found, date)?,
         None => report(&setting, &found, arguments),
@@ -97,9 +96,7 @@ pub(super) fn days(
     seasons_in_ten: u8,
 ) -> Result<ProcessingDays, Failure> {
     let garden = &setting.garden;
-    let mut draws = setting.draws;
-    draws.draws = draws.draws.min(MOST_SEASONS);
-    let plan = plan::compile(garden, setting.as_of);
+    let (plan, draws) = setting.plan_of(MOST_SEASONS);
     let horizon = plan.horizon();
     let ctx = context::compile(garden, horizon.first, horizon.days, setting.as_of);
     let seasons = processing::seasons(&plan, &ctx, &draws, weeks);

@@ -5,8 +5,11 @@ use super::cli::{self, Shared};
 use crate::garden::Garden;
 use crate::input;
 use crate::input::render::render_all;
+use crate::learning::record::with_counted_bags;
+use crate::learning::this_season::this_season;
 use crate::output::report::{Format, Page, Stamp};
 use crate::season::ensemble::Settings;
+use crate::season::plan::{self, Plan};
 use chrono::{Local, NaiveDate};
 use std::io::IsTerminal;
 use std::path::PathBuf;
@@ -65,6 +68,25 @@ impl Setting {
             sample: shared.sample || nowhere,
             ..shared.clone()
         })
+    }
+
+    /// Makes the garden ready for its drawn seasons, which count as the pickings logged so far say.
+    pub(super) fn plan(&self) -> Plan {
+        self.plan_of(u32::MAX).0
+    }
+
+    /// Makes the garden ready for at most so many drawn seasons; returns with it how to draw them.
+    pub(super) fn plan_of(&self, most: u32) -> (Plan, Settings) {
+        let mut plan = plan::compile(&self.garden, self.as_of);
+        let few = Settings {
+            draws: self.draws.draws.min(most),
+            ..self.draws
+        };
+        let rows = with_counted_bags(&self.garden);
+        if let Some(found) = this_season(&self.garden, &rows, &plan, self.as_of, &few) {
+            plan.move_draws(&found.orders, found.told());
+        }
+        (plan, few)
     }
 
     /// Returns what stamps the output; `drawn` says whether the answer rests on drawn seasons.

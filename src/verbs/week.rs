@@ -303,7 +303,6 @@ mod tests {
     use crate::input;
     use crate::season::ensemble::Settings;
     use crate::season::forecast::{self, By, Whose};
-    use crate::season::plan;
 
     fn sample(as_of: &str) -> Setting {
         Setting {
@@ -347,7 +346,7 @@ mod tests {
     fn amounts_agree_with_the_forecast() {
         let setting = sample("2026-08-10");
         let screen = look(&setting);
-        let plan = plan::compile(&setting.garden, setting.as_of);
+        let plan = setting.plan();
         let far = forecast::forecast(&plan, &setting.draws, By::Planting);
         let first = far
             .weeks

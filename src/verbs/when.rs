@@ -15,7 +15,7 @@ use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding};
 use crate::season::draw::EndCause;
 use crate::season::frost::Side;
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use crate::season::windows::{DateSpread, Window, windows};
 use chrono::NaiveDate;
 
@@ -59,7 +59,7 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
 
 /// Every planting's pickings, those that begin first before the others.
 pub(super) fn found(setting: &Setting) -> (Plan, Vec<Window>) {
-    let plan = plan::compile(&setting.garden, setting.as_of);
+    let plan = setting.plan();
     let mut found = windows(&plan, &setting.draws);
     found.sort_by_key(|w| (w.first.map_or(NaiveDate::MAX, |f| f.p50), w.planting));
     (plan, found)

@@ -271,6 +271,7 @@ pub(crate) fn garden() -> Garden {
                 freezer: None,
                 freezer_free: None,
                 count_picking: false,
+                minutes_factor: 1.0,
             },
             on_hand: OnHand::default(),
             away: vec![],

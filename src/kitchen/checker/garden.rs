@@ -163,7 +163,8 @@ fn one_day(garden: &Garden, day: NaiveDate, work: &[DatedWork], faults: &mut Vec
             (w.product, parts.collect())
         })
         .collect();
-    let need = minutes::of_list(garden, &list, kitchen.hands_on(day).max(0.1)).minutes;
+    let need = minutes::of_list(garden, &list, kitchen.hands_on(day).max(0.1)).minutes
+        * kitchen.minutes_factor;
     let away = garden.household.away.iter().any(|a| a.days.contains(day));
     let open = if away {
         0.0

@@ -105,7 +105,7 @@ pub fn card(garden: &Garden, date: NaiveDate, work: &[DatedWork]) -> Card {
     let steps = order(garden, work, hands)
         .into_iter()
         .map(|step| CardStep {
-            clock: clock(step.at_min),
+            clock: clock(step.at_min * kitchen.minutes_factor),
             what: words(garden, work, &step),
             pause: match step.pause {
                 Pause::MayStop => "may stop here",
@@ -126,7 +126,7 @@ pub fn card(garden: &Garden, date: NaiveDate, work: &[DatedWork]) -> Card {
     must_not_wait.sort_by_key(|w| (w.last_day, w.crop, w.picked));
     Card {
         date,
-        length: Minutes::from_min(session_length(garden, work, hands)),
+        length: Minutes::from_min(session_length(garden, work, hands) * kitchen.minutes_factor),
         open: kitchen.minutes_on(date),
         hands,
         day_before: day_before(garden, work),

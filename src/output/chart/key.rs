@@ -27,6 +27,10 @@ pub(crate) enum Sign {
     Thread,
     /// A dashed line.
     Dashes,
+    /// A thick level line: the middle.
+    Middle,
+    /// A dot with white around it.
+    Dot,
 }
 
 /// Width of a sign, in logical pixels.
@@ -91,6 +95,8 @@ fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
         Sign::Lozenge => marks::lozenge(canvas, (x, y), STRONG),
         Sign::Thread => canvas.line(&level, SOFT, 1.0),
         Sign::Dashes => marks::dashed(canvas, level[0], level[1], SOFT, 1.2),
+        Sign::Middle => canvas.line(&level, STRONG, 2.4),
+        Sign::Dot => canvas.disc((x, y), 3.8, DARK),
     }
     if sign == Sign::Filled(BAND) || sign == Sign::Filled(MEDIUM) {
         canvas.outline(area, SOFT, 0.6);

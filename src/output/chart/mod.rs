@@ -1,10 +1,11 @@
-//! Pictures: weekly harvest, kitchen hours, pickings and chances of sowing dates, as SVG and as PNG made from that same SVG.
+//! Pictures: weekly harvest, kitchen hours, pickings, chances of sowing dates, forecast beside record, as SVG and as PNG made from that same SVG.
 //!
 //! Each chart is a function from a plain struct to an [`Svg`]; the verbs fill the struct. Knows no forecast types, no files, no clock.
 //! Meaning never hangs on colour alone: texture, place and words say it too, so that a grey print reads the same.
 
 mod axis;
 pub mod chances;
+pub mod compared;
 mod frame;
 pub mod harvest;
 pub mod hours;

@@ -1,0 +1,467 @@
+//! Gardens whose truth is one more draw of the season model: do the bands hold, does learning learn, does the season so
+//! far help?
+//!
+//! Each garden is a handful of the sample's plantings, moved in time and size by chance; what is ready is logged as picked
+//! on its day. The short study runs with the tests; with `PUTBY_LONG` set in the environment the long one (200 gardens,
+//! three seasons each) runs and prints its figures:
+//! `PUTBY_LONG=1 cargo test --release --test simulated_seasons -- --nocapture`.
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
+
+use chrono::{Datelike, Duration, NaiveDate};
+use putby::garden::Garden;
+use putby::garden::crop::CropId;
+use putby::garden::planting::{Planting, PlantingId, Size};
+use putby::garden::record::{Picked, Record, Use};
+use putby::garden::units::{Area, Length, Mass};
+use putby::garden::week::Week;
+use putby::input::{load_files, sample};
+use putby::learning::compare::compare;
+use putby::learning::crps;
+use putby::learning::draws::WeeklyDraws;
+use putby::learning::known_at::known_at;
+use putby::learning::learn::{CropNumbers, Field, Numbers, Subject, learn};
+use putby::learning::pit::evenness;
+use putby::learning::record::by_crop;
+use putby::learning::seasons::evidence;
+use putby::learning::this_season::this_season;
+use putby::season::ensemble::{self, Settings};
+use putby::season::plan::{self, Plan};
+use rand_core::Rng;
+use rand_pcg::Pcg64Mcg;
+use std::collections::BTreeMap;
+
+const PLANTINGS: usize = 10;
+/// Part of the table's yield that the first crop really gives where the truth is off.
+const OFF: f64 = 0.7;
+const YEARS: [i32; 3] = [2024, 2025, 2026];
+
+fn date(text: &str) -> NaiveDate {
+    text.parse().unwrap()
+}
+
+/// Seeded even numbers, 0–1.
+struct Dice(Pcg64Mcg);
+
+impl Dice {
+    fn new(seed: u64) -> Self {
+        let mut rng = Pcg64Mcg::new(u128::from(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15)) << 1 | 1);
+        (0..16).for_each(|_| {
+            rng.next_u64();
+        });
+        Self(rng)
+    }
+    fn even(&mut self) -> f64 {
+        ((self.0.next_u64() >> 12) as f64 + 0.5) / 4_503_599_627_370_496.0
+    }
+    fn below(&mut self, n: usize) -> usize {
+        (self.even() * n as f64) as usize
+    }
+}
+
+/// A garden of some of the sample's plantings of 2026, moved in time and size, repeated in the two years before.
+fn made_garden(base: &Garden, dice: &mut Dice) -> Garden {
+    let mut garden = base.clone();
+    garden.record = Record::default();
+    garden.household.away = Vec::new();
+    let mut pool: Vec<&Planting> = base
+        .plantings
+        .iter()
+        .filter(|p| p.start().year() == 2026)
+        .collect();
+    garden.plantings.clear();
+    for _ in 0..PLANTINGS {
+        let mut planting = pool.swap_remove(dice.below(pool.len())).clone();
+        let moved = Duration::days(dice.below(21) as i64 - 10);
+        let scale = 0.5 + 1.5 * dice.even();
+        planting.sown = planting.sown.map(|d| d + moved);
+        planting.set_out = planting.set_out.map(|d| d + moved);
+        planting.cleared = None;
+        planting.size = match planting.size {
+            Size::Row(row) => Size::Row(Length::from_m(row.m() * scale)),
+            Size::Area(area) => Size::Area(Area::from_m2(area.m2() * scale)),
+            Size::Plants(n) => Size::Plants((n * scale).ceil()),
+        };
+        for year in YEARS {
+            let back = Duration::days(364 * i64::from(2026 - year));
+            garden.plantings.push(Planting {
+                name: format!("{} of {year}", planting.name),
+                sown: planting.sown.map(|d| d - back),
+                set_out: planting.set_out.map(|d| d - back),
+                ..planting.clone()
+            });
+        }
+    }
+    garden
+}
+
+/// Plan of the Monday on which the first planting of a year begins.
+fn plan_of(garden: &Garden, year: i32) -> (NaiveDate, Plan) {
+    let begun = garden.plantings.iter().map(|p| p.sown.unwrap_or(p.start()));
+    let first = begun.filter(|day| day.year() == year).min().unwrap();
+    let monday = Week::of(first).monday();
+    (monday, plan::compile(garden, monday))
+}
+
+/// One draw of the plantings of a year, logged as picked.
+fn truth(garden: &Garden, plan: &Plan, year: i32, seed: u64) -> Vec<Picked> {
+    let one = Settings { draws: 1, seed };
+    let ready = ensemble::run(
+        plan,
+        &one,
+        |_| Vec::new(),
+        |all, _, draw| all.extend(draw.ready.clone()),
+    );
+    let horizon = plan.horizon();
+    ready
+        .concat()
+        .iter()
+        .filter_map(|ready| {
+            let id = PlantingId(ready.planting as usize);
+            let planting = garden.planting(id);
+            let crop = garden.crop(planting.crop);
+            (planting.start().year() == year).then(|| Picked {
+                date: horizon.date(ready.day),
+                whole_week: false,
+                bed: Some(planting.bed),
+                crop: if ready.second {
+                    crop.second.as_ref().unwrap().crop
+                } else {
+                    planting.crop
+                },
+                planting: Some(id),
+                mass: Mass::from_kg(f64::from(ready.kg)),
+                guess: false,
+                went: Use::Fresh,
+                note: None,
+            })
+        })
+        .collect()
+}
+
+/// The garden with the plantings of one year only.
+fn of_year(garden: &Garden, year: i32) -> Garden {
+    let mut one = garden.clone();
+    one.plantings.retain(|p| p.start().year() == year);
+    one
+}
+
+/// Mean score of the weeks from `from` on, summed over crops: as forecast, and weighed.
+#[derive(Debug, Clone, Copy, Default)]
+struct Remaining {
+    plain: f64,
+    weighed: f64,
+    weeks: f64,
+}
+
+/// Scores a forecast's weeks from one on against what came, kg summed by crop.
+fn score(forecast: &[WeeklyDraws], rows: &[Picked], from: Week) -> BTreeMap<CropId, (f64, usize)> {
+    let mut came: BTreeMap<(CropId, Week), f64> = BTreeMap::new();
+    for row in rows {
+        *came.entry((row.crop, Week::of(row.date))).or_default() += row.mass.kg();
+    }
+    forecast
+        .iter()
+        .map(|food| {
+            let mut sum = (0.0, 0);
+            for week in food.weeks().filter(|&w| w >= from) {
+                let row: Vec<f64> = food
+                    .of_week(week)
+                    .unwrap()
+                    .iter()
+                    .map(|&x| f64::from(x))
+                    .collect();
+                let actual = came.get(&(food.crop, week)).copied().unwrap_or(0.0);
+                if actual > 0.0 || row.iter().any(|&x| x > 0.0) {
+                    // Plain, not fair: draws taken several times over are not independent.
+                    sum.0 += crps::of_draws(&row, actual).unwrap().plain;
+                    sum.1 += 1;
+                }
+            }
+            (food.crop, sum)
+        })
+        .collect()
+}
+
+/// What a study found.
+#[derive(Default)]
+struct Found {
+    hits: u64,
+    cases: u64,
+    ranks: Vec<f64>,
+    /// By origin, then by crop.
+    remaining: Vec<BTreeMap<String, Remaining>>,
+    effective: Vec<Vec<f64>>,
+    closed: Vec<(f64, f64)>,
+}
+
+fn study(gardens: u64, draws: u32, origins: &[NaiveDate]) -> Found {
+    let base = load_files(&sample::files()).unwrap();
+    let mut found = Found {
+        remaining: vec![BTreeMap::new(); origins.len()],
+        effective: vec![Vec::new(); origins.len()],
+        ..Found::default()
+    };
+    for number in 0..gardens {
+        let mut dice = Dice::new(1000 + number);
+        let all = made_garden(&base, &mut dice);
+        let settings = Settings {
+            draws,
+            seed: 2 * number + 1,
+        };
+        let garden = of_year(&all, 2026);
+        let (first, plan) = plan_of(&garden, 2026);
+        let forecast = known_at(&garden, &[], first, &settings).forecast;
+        let mut seasons = Vec::new();
+        for season in 0..3 {
+            let rows = truth(&garden, &plan, 2026, 1_000_000 + 10 * number + season);
+            let until = plan.horizon().end();
+            let record = by_crop(&garden, &rows, Week::of(first), until);
+            let got = compare(Week::of(first), &forecast, &record, &[], number);
+            found.hits += got.overall.coverage.hits;
+            found.cases += got.overall.coverage.cases;
+            // One rank a season, of a week whose band is not judged: the weeks and crops of a season hang together.
+            let ranks: Vec<f64> = got
+                .rows
+                .iter()
+                .filter_map(|row| row.score)
+                .filter(|score| score.in_band.is_none())
+                .map(|score| score.rank)
+                .collect();
+            found.ranks.push(ranks[dice.below(ranks.len())]);
+            seasons.push(rows);
+        }
+        if number % 4 == 0 {
+            for (at, &origin) in origins.iter().enumerate() {
+                halfway(&garden, &seasons, origin, &settings, at, &mut found);
+            }
+        }
+        found.closed.extend(closed(&all, &settings));
+    }
+    found
+}
+
+/// Scores what was still to come of some seasons on a day, as forecast and as weighed by the pickings so far.
+fn halfway(
+    garden: &Garden,
+    seasons: &[Vec<Picked>],
+    origin: NaiveDate,
+    settings: &Settings,
+    at: usize,
+    found: &mut Found,
+) {
+    let from = Week::of(origin);
+    let plain = known_at(garden, &[], origin, settings).forecast;
+    for rows in seasons {
+        let weighed = known_at(garden, rows, origin, settings);
+        found.effective[at].extend(weighed.effective_draws);
+        let weighed = score(&weighed.forecast, rows, from);
+        for (crop, (sum, weeks)) in score(&plain, rows, from) {
+            let name = garden.crop(crop).name.clone();
+            let row = found.remaining[at].entry(name).or_default();
+            row.plain += sum;
+            row.weighed += weighed[&crop].0;
+            row.weeks += weeks as f64;
+        }
+    }
+}
+
+/// How far three seasons close the gap of a crop that is off, and the weight said: both as parts of the whole.
+fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
+    let crop = all.plantings[0].crop;
+    let mut really = all.clone();
+    for planting in really.plantings.iter_mut().filter(|p| p.crop == crop) {
+        planting.yield_factor *= OFF;
+    }
+    let mut logged = all.clone();
+    for year in YEARS {
+        let (_, plan) = plan_of(&really, year);
+        let seed = settings.seed + 5_000_000 + u64::try_from(year).unwrap();
+        logged
+            .record
+            .picked
+            .extend(truth(&really, &plan, year, seed));
+    }
+    // Something is noted every week, so that a week without a crop is known to have had none of it.
+    let herb = all.crops.iter().position(|c| c.name == "parsley").unwrap();
+    let mut week = Week::of(date("2024-01-01"));
+    while week.monday() < date("2027-08-01") {
+        logged.record.picked.push(Picked {
+            date: week.monday(),
+            whole_week: false,
+            bed: None,
+            crop: CropId(herb),
+            planting: None,
+            mass: Mass::from_kg(0.01),
+            guess: false,
+            went: Use::Fresh,
+            note: None,
+        });
+        week = week.plus(1);
+    }
+    let evidence = evidence(&logged, date("2027-08-01"), settings);
+    let numbers = |g: &Garden| -> BTreeMap<CropId, CropNumbers> {
+        let crops = g.crops.iter().enumerate();
+        crops
+            .map(|(i, c)| (CropId(i), CropNumbers::of(c, c)))
+            .collect()
+    };
+    let numbers = Numbers {
+        built_in: numbers(all),
+        in_force: numbers(all),
+        ..Numbers::default()
+    };
+    let proposals = learn(&evidence, &numbers, 2026);
+    let found = proposals
+        .iter()
+        .find(|p| p.subject == Subject::Crop(crop) && p.field == Field::YieldFactor)?;
+    Some((found.after.ln() / OFF.ln(), found.weight))
+}
+
+fn mean(values: impl Iterator<Item = f64> + Clone) -> f64 {
+    values.clone().sum::<f64>() / values.count() as f64
+}
+
+fn totals(by_crop: &BTreeMap<String, Remaining>) -> Remaining {
+    by_crop
+        .values()
+        .fold(Remaining::default(), |a, b| Remaining {
+            plain: a.plain + b.plain,
+            weighed: a.weighed + b.weighed,
+            weeks: a.weeks + b.weeks,
+        })
+}
+
+fn print(found: &Found, origins: &[NaiveDate]) {
+    println!(
+        "bands held {} of {}: {:.1} %",
+        found.hits,
+        found.cases,
+        100.0 * found.hits as f64 / found.cases as f64
+    );
+    println!(
+        "ranks of the other weeks {:?}",
+        evenness(&found.ranks).unwrap()
+    );
+    for (at, origin) in origins.iter().enumerate() {
+        let all = totals(&found.remaining[at]);
+        println!(
+            "{origin}: {:.4} kg a crop and week, weighed {:.4} ({:+.1} %); {:.0} effective draws",
+            all.plain / all.weeks,
+            all.weighed / all.weeks,
+            100.0 * (all.weighed / all.plain - 1.0),
+            mean(found.effective[at].iter().copied())
+        );
+        for (crop, own) in &found.remaining[at] {
+            println!(
+                "    {crop}: {:.4} ({:+.1} %)",
+                own.plain / own.weeks,
+                100.0 * (own.weighed / own.plain - 1.0)
+            );
+        }
+    }
+    println!(
+        "closed {:.3} of the way, weight {:.3}, {} gardens",
+        mean(found.closed.iter().map(|c| c.0)),
+        mean(found.closed.iter().map(|c| c.1)),
+        found.closed.len()
+    );
+}
+
+fn check(found: &Found, slack: f64) {
+    let share = found.hits as f64 / found.cases as f64;
+    assert!((0.76 - slack..=0.84 + slack).contains(&share), "{share}");
+    let even = evenness(&found.ranks).unwrap();
+    assert!(even.chance > 0.01, "{even:?}");
+    // Learning goes the part of the way that its weight says, within two and a half standard errors.
+    let gap = |c: &(f64, f64)| c.0 - c.1;
+    let short = mean(found.closed.iter().map(gap));
+    let squares = mean(found.closed.iter().map(|c| (gap(c) - short).powi(2)));
+    assert!(
+        short > -2.5 * (squares / found.closed.len() as f64).sqrt(),
+        "{short}"
+    );
+}
+
+/// Without pickings, with those of this week alone, or of a crop that stands long, nothing moves; else the sentence says
+/// how many counted.
+#[test]
+fn only_pickings_that_tell_count() {
+    let base = load_files(&sample::files()).unwrap();
+    let garden = of_year(
+        &Garden {
+            record: Record::default(),
+            ..base.clone()
+        },
+        2026,
+    );
+    let settings = Settings {
+        draws: 300,
+        seed: 1,
+    };
+    let row = |name: &str, day: &str| {
+        let planting = garden.plantings.iter().find(|p| p.name == name).unwrap();
+        Picked {
+            date: date(day),
+            whole_week: false,
+            bed: Some(planting.bed),
+            crop: planting.crop,
+            planting: None,
+            mass: Mass::from_lb(2.0),
+            guess: false,
+            went: Use::Waiting,
+            note: None,
+        }
+    };
+    let today = date("2026-07-13");
+    let found = |rows: &[Picked]| {
+        let plan = plan::compile(&garden, today);
+        this_season(&garden, rows, &plan, today, &settings)
+    };
+    assert_eq!(found(&[]), None);
+    assert_eq!(found(&[row("zucchini 2", "2026-07-13")]), None);
+    assert_eq!(found(&[row("carrots spring", "2026-06-24")]), None);
+    let both = [
+        row("zucchini 2", "2026-07-05"),
+        row("carrots spring", "2026-06-24"),
+    ];
+    let some = found(&both).unwrap();
+    assert_eq!(some.pickings, 1);
+    assert!(
+        some.told()
+            .starts_with("The picking logged so far this season counts: ")
+    );
+    assert!(some.effective_draws >= 14.0 && some.effective_draws < 300.0);
+    let zucchini = garden
+        .plantings
+        .iter()
+        .find(|p| p.name == "zucchini 2")
+        .unwrap();
+    assert!(
+        some.orders
+            .iter()
+            .any(|(crops, order)| crops.contains(&zucchini.crop) && order.len() == 300)
+    );
+}
+
+const ORIGINS: [&str; 3] = ["2026-06-15", "2026-07-13", "2026-08-17"];
+
+#[test]
+fn short_study() {
+    let origins = [date(ORIGINS[1])];
+    let found = study(12, 400, &origins);
+    check(&found, 0.02);
+    let all = totals(&found.remaining[0]);
+    assert!(all.weighed < all.plain, "{all:?}");
+}
+
+#[test]
+fn long_study() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let origins = ORIGINS.map(date);
+    let gardens = std::env::var("PUTBY_GARDENS").map_or(200, |n| n.parse().unwrap());
+    let found = study(gardens, 1000, &origins);
+    print(&found, &origins);
+    check(&found, 0.0);
+}

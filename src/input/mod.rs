@@ -7,6 +7,7 @@ mod amounts;
 mod beds;
 mod cells;
 mod checks;
+mod crop_assumed;
 mod crop_figures;
 mod crops;
 mod dates;

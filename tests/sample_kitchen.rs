@@ -3,7 +3,7 @@
 //! All seasons are drawn from the same seed, so that two answers differ only by the change. Nothing here is measured
 //! anywhere; what is checked are directions, and the frost week against the sample's own frost table.
 
-#![allow(clippy::unwrap_used, reason = "tests")]
+#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "tests")]
 
 use chrono::{Days, NaiveDate};
 use putby::garden::week::Week;

@@ -10,8 +10,8 @@ use super::record::Context;
 use super::tables::{self, CROPS, METHODS, Merged, PRODUCTS};
 use super::text::{Source, decode};
 use super::{
-    beds, checks, crops, goals, household, methods, needs, planting_names, plantings, products,
-    site,
+    beds, checks, crop_assumed, crops, goals, household, methods, needs, planting_names, plantings,
+    products, site,
 };
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
@@ -162,6 +162,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         f,
     );
     crops::settle_put_by(&mut crops, &merged[0].entries, &products, &product_names, f);
+    crop_assumed::tell(&crops, &merged[0].entries, f);
     let settings = settings(texts.toml.as_ref(), files, &crop_names, f);
     let show = settings.as_ref().map_or(Show::default(), |s| s.show);
     let order = show.dates;

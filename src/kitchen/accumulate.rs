@@ -4,6 +4,7 @@
 
 use super::context::Context;
 use super::draw::{KitchenDraw, Went};
+use super::forecast::{SHELF_LOOKS, SHELF_STEP};
 use super::unavoidable::SeasonUndoable;
 
 /// Hours beyond the capacity that count as overload: rounding, not work.
@@ -26,6 +27,10 @@ pub struct Accumulator {
     pub(super) sessions: Vec<u16>,
     /// Greatest room taken in the freezer of each draw, litres.
     pub(super) freezer_peak_l: Vec<f32>,
+    /// Weeks at whose end the shelf is looked at, as places in the calendar's weeks.
+    pub(super) looks: Vec<usize>,
+    /// Containers on the shelf at these looks; draw by draw, products together.
+    pub(super) shelf: Vec<f32>,
     /// Frost eve of each draw that has one: day and minutes.
     pub(super) frost: Vec<(u16, f32)>,
     /// What cannot be done, of the draws that were looked at for it.
@@ -70,6 +75,25 @@ pub(super) struct Sums {
     pub(super) books_off: usize,
 }
 
+/// Finds the weeks at whose end the shelf is looked at: every sixth from the first on.
+fn looks(ctx: &Context) -> Vec<usize> {
+    let first = first_week(ctx);
+    (1..=SHELF_LOOKS)
+        .map(|k| first + k * SHELF_STEP - 1)
+        .take_while(|w| *w < ctx.calendar.weeks.len())
+        .collect()
+}
+
+/// Finds the week in which the kitchen begins, or the number of weeks if it never does.
+pub(super) fn first_week(ctx: &Context) -> usize {
+    let cal = &ctx.calendar;
+    if cal.start < cal.days {
+        usize::from(cal.week_of[usize::from(cal.start)])
+    } else {
+        cal.weeks.len()
+    }
+}
+
 impl Accumulator {
     /// Makes an accumulator for a chunk of so many draws.
     #[must_use]
@@ -80,6 +104,7 @@ impl Accumulator {
             ctx.goals.len(),
         );
         let n = draws_in_chunk;
+        let looks = looks(ctx);
         Self {
             draws: 0,
             week_min: Vec::with_capacity(n * w),
@@ -88,6 +113,8 @@ impl Accumulator {
             weeks_over: Vec::with_capacity(n),
             sessions: Vec::with_capacity(n),
             freezer_peak_l: Vec::with_capacity(n),
+            shelf: Vec::with_capacity(n * p * looks.len()),
+            looks,
             frost: Vec::with_capacity(n),
             undoable: Vec::new(),
             week_product_min: vec![0.0; w * p],
@@ -167,6 +194,9 @@ impl Accumulator {
         if let Some(frost) = draw.frost {
             self.frost.push((frost.day, frost.minutes as f32));
         }
+        for of_product in draw.shelf.chunks_exact(ctx.calendar.weeks.len().max(1)) {
+            self.shelf.extend(self.looks.iter().map(|w| of_product[*w]));
+        }
         for (sum, x) in s.shelf.iter_mut().zip(&draw.shelf) {
             *sum += f64::from(*x);
         }
@@ -187,6 +217,7 @@ impl Accumulator {
         self.weeks_over.append(&mut later.weeks_over);
         self.sessions.append(&mut later.sessions);
         self.freezer_peak_l.append(&mut later.freezer_peak_l);
+        self.shelf.append(&mut later.shelf);
         self.frost.append(&mut later.frost);
         self.undoable.append(&mut later.undoable);
         let (a, b) = (&mut self.sums, &later.sums);

@@ -3,18 +3,19 @@
 //! What is kept back for fresh eating is no surplus. Less than a product's smallest lot is left, unless its set-up is
 //! there anyway. Standing food comes in only with hours to spare, so that it never overloads a week.
 
+use super::ahead::keep_ahead;
 use super::context::Context;
+use super::counted::{count_made, work_of, write_down};
 use super::crop_set::CropSet;
-use super::draw::{Session, Task, TaskPart, Went};
+use super::draw::{TaskPart, Went};
 use super::fit::Fit;
 use super::keep_back::keep_back;
-use super::minutes::{self, Work};
+use super::minutes::Work;
 use super::mixing::{self, Ingredient};
 use super::scratch::Scratch;
 use super::sessions_by_rule::{gatherer, is_open, keeps_to_hours};
 use super::spare::fill_spare;
 use super::standing::{count_picking, note};
-use crate::garden::preserving::Store;
 
 /// The session being put together.
 #[derive(Debug, Clone)]
@@ -29,6 +30,8 @@ pub(super) struct Allocation {
     pub(super) keep_standing: Vec<f64>,
     /// Waiting food that is kept back, kg a crop.
     pub(super) keep_waiting: Vec<f64>,
+    /// Waiting food that is kept for a later session of a goal that ranks higher, kg a crop.
+    pub(super) kept_ahead: Vec<f64>,
     pub(super) who: Vec<usize>,
     pub(super) works: Vec<Work>,
     /// Containers made of each work's product before this session.
@@ -36,6 +39,8 @@ pub(super) struct Allocation {
     pub(super) share: Vec<f64>,
     pub(super) ingredients: Vec<Ingredient>,
     pub(super) amounts: Vec<f64>,
+    /// Which of the product's parts the ingredients are.
+    pub(super) present: Vec<usize>,
     /// Free room in the freezer, litres.
     pub(super) room_l: f64,
 }
@@ -49,12 +54,14 @@ impl Allocation {
             spare_set: CropSet::new(n),
             keep_standing: vec![0.0; n],
             keep_waiting: vec![0.0; n],
+            kept_ahead: vec![0.0; n],
             who: Vec::with_capacity(2 * n),
             works: Vec::with_capacity(ctx.products.len()),
             made_before: Vec::with_capacity(ctx.products.len()),
             share: Vec::with_capacity(ctx.products.len()),
             ingredients: Vec::with_capacity(16),
             amounts: Vec::with_capacity(16),
+            present: Vec::with_capacity(16),
             room_l: 0.0,
         }
     }
@@ -76,9 +83,13 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
     s.allocation.made_before.clear();
     s.allocation.room_l = s.shelf.freezer_room_l(ctx);
     for waived in [false, true] {
-        for g in 0..ctx.goals.len() {
-            for k in 0..ctx.goals[g].products.len() {
-                waiting_to(ctx, s, day, g, k, waived);
+        s.allocation.kept_ahead.fill(0.0);
+        for (g, goal) in ctx.goals.iter().enumerate() {
+            if goal.crops.meets(&s.allocation.usable_set) {
+                for k in 0..goal.products.len() {
+                    waiting_to(ctx, s, day, g, k, waived);
+                }
+                keep_ahead(ctx, s, day, g);
             }
         }
         if s.allocation.works.is_empty() || s.allocation.usable_set.is_empty() {
@@ -101,13 +112,8 @@ pub(super) fn hold(ctx: &Context, s: &mut Scratch, day: u16) -> bool {
 fn waiting_to(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, k: usize, waived: bool) {
     let alternatives = &ctx.goals[goal].products;
     let product = alternatives[k];
-    let p = &ctx.products[usize::from(product)];
-    let usable = &s.allocation.usable;
-    let some = p
-        .parts
-        .iter()
-        .any(|part| usable[usize::from(part.crop)] > 0.0);
-    if !some || !is_open(ctx, s, goal, product) {
+    let crops = &ctx.products[usize::from(product)].crops;
+    if !crops.meets(&s.allocation.usable_set) || !is_open(ctx, s, goal, product) {
         return;
     }
     let cap = want_kg(ctx, s, goal, product);
@@ -182,19 +188,29 @@ pub(super) fn make(
     }
     let mut ingredients = std::mem::take(&mut s.allocation.ingredients);
     let mut amounts = std::mem::take(&mut s.allocation.amounts);
+    let mut present = std::mem::take(&mut s.allocation.present);
     ingredients.clear();
+    present.clear();
     let mut any = 0.0;
-    for part in &p.parts {
+    let mut lacks = false;
+    for (n, part) in p.parts.iter().enumerate() {
         let c = usize::from(part.crop);
         let have_kg = match from {
             From::Waiting(left_for) if s.allocation.usable[c] > 0.0 => {
                 let fit = Fit::new(p, day, left_for);
-                fit.sum_kg(&s.lots[c]).min(s.allocation.usable[c])
+                (fit.sum_kg(&s.lots[c]).min(s.allocation.usable[c]) - s.allocation.kept_ahead[c])
+                    .max(0.0)
             }
             From::Waiting(_) => 0.0,
             From::Standing => (s.standing[c].kg - s.allocation.keep_standing[c]).max(0.0),
         };
+        // Most crops that a product may hold are not there and need no further thought.
+        if have_kg <= 0.0 {
+            lacks |= part.least > 0.0;
+            continue;
+        }
         any += have_kg;
+        present.push(n);
         ingredients.push(Ingredient {
             have_kg,
             least: part.least,
@@ -211,7 +227,9 @@ pub(super) fn make(
         let room = s
             .limits
             .most_kg(p, rates.appliance, begun, s.allocation.room_l);
-        total = mixing::greatest_total(&ingredients, cap_kg.min(room).max(0.0));
+        if !lacks {
+            total = mixing::greatest_total(&ingredients, cap_kg.min(room).max(0.0));
+        }
         if p.canned {
             total = (total / p.kg_per_container + 1e-9).floor() * p.kg_per_container;
         }
@@ -226,13 +244,15 @@ pub(super) fn make(
         amounts.clear();
         amounts.resize(ingredients.len(), 0.0);
         mixing::fill(&ingredients, total, &mut amounts);
-        total = put_by(ctx, s, day, product, from, &amounts);
+        let takes = present.iter().copied().zip(amounts.iter().copied());
+        total = put_by(ctx, s, day, product, from, takes);
         count_made(ctx, s, day, goal, product, total);
     } else {
         total = 0.0;
     }
     s.allocation.ingredients = ingredients;
     s.allocation.amounts = amounts;
+    s.allocation.present = present;
     total
 }
 
@@ -242,19 +262,21 @@ fn begun_room(made: f64) -> f64 {
 }
 
 /// Takes the food out of the lots or the bed and writes the work down; returns what was put by, kg.
+///
+/// Each of `takes` is a part of the product with its amount, kg.
 fn put_by(
     ctx: &Context,
     s: &mut Scratch,
     day: u16,
     product: u16,
     from: From<'_>,
-    amounts: &[f64],
+    takes: impl Iterator<Item = (usize, f64)>,
 ) -> f64 {
     let p = &ctx.products[usize::from(product)];
     let session = s.out.sessions.len() as u16;
     let at = work_of(s, product);
     let mut total = 0.0;
-    for (part, &x) in p.parts.iter().zip(amounts) {
+    for (part, x) in takes.map(|(n, x)| (&p.parts[n], x)) {
         if x <= 0.0 {
             continue;
         }
@@ -300,96 +322,4 @@ fn put_by(
         total += taken;
     }
     total
-}
-
-/// Returns the place of a product's work in the session, begun if need be.
-pub(super) fn work_of(s: &mut Scratch, product: u16) -> usize {
-    let a = &mut s.allocation;
-    if let Some(at) = a.works.iter().position(|w| w.product == product) {
-        return at;
-    }
-    a.works.push(Work {
-        product,
-        ..Work::default()
-    });
-    a.made_before.push(s.out.made[usize::from(product)]);
-    a.works.len() - 1
-}
-
-/// Counts containers made: towards the goal, onto the shelf, against the equipment.
-pub(super) fn count_made(
-    ctx: &Context,
-    s: &mut Scratch,
-    day: u16,
-    goal: usize,
-    product: u16,
-    kg: f64,
-) {
-    let pi = usize::from(product);
-    let (p, rates) = (&ctx.products[pi], &ctx.rates[pi]);
-    let containers = kg / p.kg_per_container;
-    let before = s.out.made[pi];
-    s.out.made[pi] += containers;
-    s.shelf.add(pi, day, containers);
-    let vessels = if p.top_up {
-        (before + containers - 1e-9).ceil() - (before - 1e-9).ceil()
-    } else {
-        minutes::containers_begun(kg, rates)
-    };
-    let at = work_of(s, product);
-    let first = s.allocation.works[at].containers <= 0.0;
-    s.limits.use_up(p, rates.appliance, kg, vessels, first);
-    if p.store == Store::Freezer {
-        s.allocation.room_l -= containers * p.room_l;
-    }
-    let session_kg = s.allocation.works[at].kg;
-    s.allocation.works[at].containers = if p.top_up {
-        let before = s.allocation.made_before[at];
-        let after = before + session_kg / p.kg_per_container;
-        (after - 1e-9).ceil() - (before + 1e-9).floor()
-    } else {
-        minutes::containers_begun(session_kg, rates)
-    };
-    let goal_row = &ctx.goals[goal];
-    if goal_row.products.contains(&product) && (p.rotation.is_none() || goal_row.in_rotation) {
-        count_goal(ctx, s, day, goal, containers);
-    }
-}
-
-fn count_goal(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, containers: f64) {
-    s.goals_left[goal] = (s.goals_left[goal] - containers).max(0.0);
-    if ctx.goals[goal]
-        .by
-        .is_none_or(|by| ctx.calendar.date(day) <= by)
-    {
-        s.out.goal_made[goal] += containers;
-    }
-}
-
-/// Writes the session down with its tasks and counts its minutes.
-fn write_down(ctx: &Context, s: &mut Scratch, day: u16) {
-    let hands = ctx.calendar.hands[usize::from(day)];
-    let a = &mut s.allocation;
-    a.share.clear();
-    a.share.resize(a.works.len(), 0.0);
-    let time = minutes::session(&ctx.rates, &a.works, hands, &mut a.share);
-    let session = s.out.sessions.len() as u16;
-    for (work, share) in a.works.iter().zip(&a.share) {
-        s.out.tasks.push(Task {
-            session,
-            product: work.product,
-            kg: work.kg,
-            containers: work.kg / ctx.products[usize::from(work.product)].kg_per_container,
-            minutes: share * ctx.minutes_factor,
-        });
-    }
-    let minutes = time.minutes * ctx.minutes_factor;
-    s.out.sessions.push(Session {
-        day,
-        minutes,
-        hand_min: time.hand_min * ctx.minutes_factor,
-    });
-    s.out.week_min[usize::from(ctx.calendar.week_of[usize::from(day)])] += minutes;
-    let used = s.shelf.freezer_used_l(ctx);
-    s.out.freezer_peak_l = s.out.freezer_peak_l.max(used);
 }

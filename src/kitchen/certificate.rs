@@ -153,15 +153,17 @@ pub fn undoable_hours(lots: &[WorkLot], capacity_hours: &[f64], scratch: &mut Sc
         }
     }
     order.sort_unstable_by_key(|&(release, ..)| release);
-    let (mut next, mut earliest) = (0, 0);
+    // No work is left outside the days from the earliest last day to the latest.
+    let (mut next, mut earliest, mut latest) = (0, 0, 0);
     for (day, &capacity) in capacity_hours.iter().enumerate() {
         while let Some(&(_, last, hours)) = order.get(next).filter(|lot| lot.0 <= day) {
             left[last] += hours;
             earliest = earliest.min(last);
+            latest = latest.max(last);
             next += 1;
         }
         let mut free = capacity;
-        while earliest < days && (free > 0.0 || earliest < day) {
+        while earliest <= latest && (free > 0.0 || earliest < day) {
             let done = if earliest < day {
                 undone += left[earliest];
                 left[earliest]
@@ -199,10 +201,18 @@ pub fn earliest_last_day_first(lots: &[WorkLot], capacity_hours: &[f64]) -> (Vec
     let mut by_last: Vec<usize> = (0..lots.len()).collect();
     by_last.sort_by_key(|&lot| lots[lot].last);
     let mut pieces = Vec::new();
+    let mut due = by_last.as_slice();
     for (day, &capacity) in capacity_hours.iter().enumerate() {
         let mut free = capacity;
-        for &lot in &by_last {
-            if lots[lot].release > day || lots[lot].last < day {
+        if free <= 0.0 {
+            continue;
+        }
+        due = &due[due.partition_point(|&lot| lots[lot].last < day)..];
+        for &lot in due {
+            if free <= 0.0 {
+                break;
+            }
+            if lots[lot].release > day {
                 continue;
             }
             let hours = left[lot].min(free);

@@ -3,6 +3,7 @@
 //! Needs, goals, calendar, waiting food, equipment, and what was picked so far. Knows no draw.
 
 use super::calendar::{self, Calendar};
+use super::crop_set::CropSet;
 use super::keeping;
 use super::needs::{self, KitchenNeed};
 use super::waiting;
@@ -44,6 +45,8 @@ pub struct KitchenCrop {
     pub pick_min_per_kg: f64,
     /// Ways to put it by, the preferred first.
     pub choices: Vec<Choice>,
+    /// Whether one of these is made as it is eaten.
+    pub in_rotation: bool,
 }
 
 /// A planting as the kitchen sees it: which crops it gives, as indices into the kitchen's crops.
@@ -105,6 +108,8 @@ pub struct Context {
     pub plantings: Vec<KitchenPlanting>,
     /// Needs.
     pub needs: Vec<KitchenNeed>,
+    /// Crops that serve some need, one element a day of the horizon.
+    pub served_on: Vec<CropSet>,
     /// Most that is eaten fresh in a week, kg.
     pub ceiling_kg: f64,
     /// Products that may be made.
@@ -113,6 +118,8 @@ pub struct Context {
     pub rates: Vec<super::minutes::Rates>,
     /// Goals in order of preference.
     pub goals: Vec<KitchenGoal>,
+    /// Whether some product is made as it is eaten.
+    pub rotates: bool,
     /// Equipment.
     pub equipment: Equipment,
     /// What waits when the kitchen begins.
@@ -179,6 +186,7 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         ceiling_kg: garden.household.ceiling_per_week.kg(),
         count_picking: garden.household.kitchen.count_picking,
         waiting: first_lots,
+        rotates: wanted.products.iter().any(|p| p.rotation.is_some()),
         products: wanted.products,
         rates: wanted.rates,
         goals: wanted.goals,
@@ -186,6 +194,7 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         calendar,
         crops,
         plantings,
+        served_on: needs::served_on(&needs, ids.len(), days),
         needs,
         picked_before_kg,
         notes,
@@ -249,6 +258,9 @@ fn kitchen_crop(garden: &Garden, id: CropId, index: usize, wanted: &wanted::Want
         tender: crop.ends.killed_below.is_some_and(|t| t.f() >= TENDER_F),
         pick_every: whole_days(crop.harvest.pick_every_days).max(1),
         pick_min_per_kg: crop.kitchen.pick_min_per_lb.min_value() / KG_PER_LB,
+        in_rotation: choices
+            .iter()
+            .any(|x| wanted.products[usize::from(x.product)].rotation.is_some()),
         choices,
     }
 }

@@ -8,7 +8,7 @@ use super::context::Context;
 use super::draw::{FrostEve, KitchenDraw, Went};
 use super::lots::{Lot, NOTHING_KG};
 pub use super::scratch::Scratch;
-use super::sessions_by_rule::{evening, retrigger};
+use super::sessions_by_rule::{evening, retrigger, retrigger_eaten};
 use super::standing::{self, note};
 use crate::season::draw::{EndCause, SeasonDraw};
 
@@ -92,8 +92,16 @@ fn gather_ends(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) {
 /// Eats the day's needs: what waits first, the oldest lot first, then what stands.
 fn meals(ctx: &Context, s: &mut Scratch, day: u16) {
     let d = usize::from(day);
+    let served = &ctx.served_on[d];
+    if !served.meets(&s.waiting_set) && !served.meets(&s.standing_set) {
+        return;
+    }
     let mut allowed = allowance(ctx, s, day);
-    for need in ctx.needs.iter().filter(|n| n.holds[d]) {
+    for need in &ctx.needs {
+        let some = need.crops.meets(&s.waiting_set) || need.crops.meets(&s.standing_set);
+        if !some || !need.holds[d] {
+            continue;
+        }
         let mut want = need.per_day_kg.min(allowed);
         let before = want;
         let mut from = 0;
@@ -131,7 +139,7 @@ fn allowance(ctx: &Context, s: &Scratch, day: u16) -> f64 {
 fn eat(s: &mut Scratch, day: u16, crop: usize, kg: f64) -> f64 {
     s.out.books.fresh += kg;
     s.eaten_week_kg += kg;
-    s.fresh_this_week[crop] = true;
+    s.fresh_this_week.set(crop, true);
     note(s, day, crop as u16, Went::Fresh, kg);
     kg
 }
@@ -205,10 +213,10 @@ fn end_of_week(ctx: &Context, s: &mut Scratch, day: u16) {
     for (p, n) in s.shelf.now.iter().enumerate() {
         s.out.shelf[p * weeks + week] = *n as f32;
     }
-    s.fresh_this_week.fill(false);
+    s.fresh_this_week.clear();
     s.eaten_week_kg = 0.0;
-    if ctx.products.iter().any(|p| p.rotation.is_some()) {
-        retrigger(ctx, s, day + 1);
+    if ctx.rotates {
+        retrigger_eaten(ctx, s, day + 1);
     }
 }
 

@@ -9,6 +9,11 @@ use crate::garden::preserving::{ProductId, Store};
 use crate::garden::week::Week;
 use chrono::NaiveDate;
 
+/// Weeks from one look at the shelf to the next.
+pub const SHELF_STEP: usize = 6;
+/// Looks at the shelf.
+pub const SHELF_LOOKS: usize = 6;
+
 /// Low, middle and high of a quantity over the draws, with its mean.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Spread {
@@ -105,8 +110,8 @@ pub struct ProductSeason {
     pub made: Spread,
     /// Containers today and made, before any is eaten.
     pub containers: Spread,
-    /// Mean containers on the shelf at the end of each week, in the order of the forecast's weeks.
-    pub shelf: Vec<f64>,
+    /// Containers on the shelf at the end of every sixth week, in the order of the forecast's shelf weeks.
+    pub shelf: Vec<Spread>,
     /// Mean containers that pass their keeping time.
     pub past_keeping: f64,
     /// Room of the mean number of containers in their store, litres.
@@ -203,6 +208,8 @@ pub struct KitchenForecast {
     pub draws: usize,
     /// Weeks from today's on.
     pub weeks: Vec<KitchenWeek>,
+    /// Weeks at whose end the shelf is looked at, as places in `weeks`.
+    pub shelf_weeks: Vec<usize>,
     /// The whole season.
     pub season: KitchenSeason,
     /// Crops over the season.

@@ -1,6 +1,8 @@
 //! Equipment in use: trays, dryer, crocks, the freezer's intake and room, jars, lids and bags.
 //!
 //! These are limits, not minutes: what they do not take goes to the next product or waits.
+//! Trays take one load an evening, for a load freezes for two to four hours; a crock is taken by one lot from the day it is
+//! filled until its time is over, for a ferment is not opened to add to it.
 
 use super::context::Context;
 use super::wanted::{KitchenProduct, Vessel};

@@ -5,6 +5,7 @@
 //! Knows the garden and what the season says is ready; knows nothing of weather, files or text output.
 
 pub mod accumulate;
+mod ahead;
 mod allocate;
 pub mod books;
 #[cfg(test)]
@@ -13,6 +14,7 @@ pub mod calendar;
 pub mod certificate;
 pub mod checker;
 pub mod context;
+mod counted;
 pub mod crop_set;
 pub mod day_by_day;
 pub mod draw;
@@ -42,6 +44,7 @@ pub mod processing;
 mod scratch;
 mod sessions_by_rule;
 mod spare;
+mod stand_queue;
 mod standing;
 mod stores;
 pub mod unavoidable;

@@ -91,3 +91,17 @@ pub fn compile(
     compiled.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.cmp(&b.1)));
     compiled.into_iter().map(|(_, _, need)| need).collect()
 }
+
+/// Finds which crops serve some need, one set a day.
+#[must_use]
+pub fn served_on(needs: &[KitchenNeed], crops: usize, days: u16) -> Vec<CropSet> {
+    (0..usize::from(days))
+        .map(|day| {
+            let mut served = CropSet::new(crops);
+            for need in needs.iter().filter(|n| n.holds[day]) {
+                served.join(&need.crops);
+            }
+            served
+        })
+        .collect()
+}

@@ -130,6 +130,7 @@ pub(super) fn product(
         rotation,
         eat_per_week,
         last_months: product.last_months,
+        keeps_days: (product.last_months * WEEKS_PER_MONTH * 7.0) as i32,
         busy_h: match method.appliance {
             Appliance::Dryer => product.dry_h.unwrap_or(method.wait_h),
             _ if method.wait_h > 0.0 => method.wait_h,

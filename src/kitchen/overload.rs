@@ -2,7 +2,7 @@
 //!
 //! Knows only accumulated draws and the context.
 
-use super::accumulate::Accumulator;
+use super::accumulate::{Accumulator, first_week};
 use super::context::Context;
 use super::draw::Went;
 use super::forecast::{
@@ -12,6 +12,7 @@ use super::forecast::{
 use super::unavoidable::unavoidable;
 use super::vessels;
 use crate::garden::preserving::Store;
+use rayon::prelude::*;
 
 /// Sums up chunks of draws, given in their order.
 #[must_use]
@@ -22,20 +23,18 @@ pub fn overload(ctx: &Context, chunks: Vec<Accumulator>) -> KitchenForecast {
         all.append(chunk);
     }
     let cal = &ctx.calendar;
-    let first_week = if cal.start < cal.days {
-        usize::from(cal.week_of[usize::from(cal.start)])
-    } else {
-        cal.weeks.len()
-    };
+    let first_week = first_week(ctx);
     KitchenForecast {
         draws: all.draws,
         weeks: (first_week..cal.weeks.len())
+            .into_par_iter()
             .map(|w| week(ctx, &all, w))
             .collect(),
+        shelf_weeks: all.looks.iter().map(|w| w - first_week).collect(),
         season: season(ctx, &all),
         crops: crops(ctx, &all),
         crop_weeks: crop_weeks(ctx, &all, first_week),
-        products: products(ctx, &all, first_week),
+        products: products(ctx, &all),
         goals: goals(ctx, &all),
         unavoidable: unavoidable(ctx, &all.undoable),
         notes: ctx.notes().to_vec(),
@@ -48,7 +47,8 @@ pub fn overload(ctx: &Context, chunks: Vec<Accumulator>) -> KitchenForecast {
 /// Source: Hyndman and Fan 1996, type 7.
 #[must_use]
 pub fn spread(values: &mut [f64]) -> Spread {
-    if values.is_empty() {
+    // Most weeks of winter need no kitchen in any draw.
+    if values.iter().all(|x| *x == 0.0) {
         return Spread::default();
     }
     let mean = values.iter().sum::<f64>() / values.len() as f64;
@@ -244,11 +244,12 @@ fn crop_weeks(ctx: &Context, all: &Accumulator, first_week: usize) -> Vec<CropWe
     rows
 }
 
-fn products(ctx: &Context, all: &Accumulator, first_week: usize) -> Vec<ProductSeason> {
+fn products(ctx: &Context, all: &Accumulator) -> Vec<ProductSeason> {
     let n = all.draws.max(1) as f64;
-    let weeks = ctx.calendar.weeks.len();
+    let looks = all.looks.len();
+    let width = ctx.products.len() * looks;
     ctx.products
-        .iter()
+        .par_iter()
         .enumerate()
         .map(|(p, product)| {
             let mut made = column(&all.made, ctx.products.len(), p, 1.0);
@@ -268,8 +269,8 @@ fn products(ctx: &Context, all: &Accumulator, first_week: usize) -> Vec<ProductS
                 oldest: product.stock.first().map(|(date, _)| *date),
                 made,
                 containers: with_stock,
-                shelf: (first_week..weeks)
-                    .map(|w| all.sums.shelf[p * weeks + w] / n)
+                shelf: (0..looks)
+                    .map(|look| spread(&mut column(&all.shelf, width, p * looks + look, 1.0)))
                     .collect(),
                 past_keeping: all.sums.past_keeping[p] / n,
                 litres: with_stock.mean * product.room_l,
@@ -282,7 +283,7 @@ fn products(ctx: &Context, all: &Accumulator, first_week: usize) -> Vec<ProductS
 fn goals(ctx: &Context, all: &Accumulator) -> Vec<GoalSeason> {
     let n = all.draws.max(1) as f64;
     ctx.goals
-        .iter()
+        .par_iter()
         .enumerate()
         .map(|(g, goal)| {
             let in_store = if goal.wanted.is_finite() {

@@ -74,6 +74,29 @@ fn gathering_leaves_the_load_of_saturday_alone() {
     assert!(out.made[1] >= 7.0, "{:?}", out.made);
 }
 
+/// A goal that ranks lower takes only what the load of a higher one will not want.
+#[test]
+fn a_lower_goal_leaves_the_load_of_saturday_alone() {
+    let mut g = fixture::garden();
+    let tomato = plant(&mut g, "tomato");
+    let okra = plant(&mut g, "okra");
+    goal(&mut g, &[fixture::FROZEN_OKRA], 40.0);
+    goal(&mut g, &[fixture::CANNED_TOMATOES], 7.0);
+    goal(&mut g, &[fixture::FROZEN_TOMATOES], 40.0);
+    let both = vec![ready(okra, 0, 3.0), ready(tomato, 0, 24.0)];
+    let (out, _) = live(&g, both);
+    // Okra on Wednesday; three pounds of tomatoes are free, and Saturday's load of seven jars has its 21.
+    assert!((out.made[1] - 7.0).abs() < 1e-6, "{:?}", out.made);
+    let frozen_lb = out.made[2] * 5.0;
+    assert!((frozen_lb - 3.0).abs() < 1e-4, "{:?}", out.made);
+    assert_eq!(made_on(&out, 2), 2, "{:?}", out.tasks);
+    // With 34 pounds Wednesday takes the thirteen that the load does not want.
+    let both = vec![ready(okra, 0, 3.0), ready(tomato, 0, 34.0)];
+    let (out, _) = live(&g, both);
+    assert!((out.made[1] - 7.0).abs() < 1e-6, "{:?}", out.made);
+    assert!((out.made[2] * 5.0 - 13.0).abs() < 1e-4, "{:?}", out.made);
+}
+
 /// Frozen tomatoes that the goal takes as they are do not count a second time as the jars they might become.
 #[test]
 fn a_gatherer_that_is_wanted_itself_counts_once() {

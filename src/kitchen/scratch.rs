@@ -6,7 +6,7 @@ use super::crop_set::CropSet;
 use super::draw::KitchenDraw;
 use super::limits::Limits;
 use super::lots::LotQueue;
-use super::standing::StandQueue;
+use super::stand_queue::StandQueue;
 use super::stores::Shelf;
 
 /// Working storage of the kitchen for one thread.
@@ -26,14 +26,16 @@ pub struct Scratch {
     pub(super) gathered_kg: Vec<f64>,
     /// Eaten fresh in this week, kg.
     pub(super) eaten_week_kg: f64,
-    /// Whether a crop was eaten fresh this week.
-    pub(super) fresh_this_week: Vec<bool>,
+    /// Crops eaten fresh this week.
+    pub(super) fresh_this_week: CropSet,
     /// Brought in today because of killing cold, kg.
     pub(super) frost_today_kg: f64,
     /// Crops with waiting lots.
     pub(super) waiting_set: CropSet,
     /// Crops with standing food.
     pub(super) standing_set: CropSet,
+    /// Crops of which something was ready before the kitchen begins.
+    pub(super) past_set: CropSet,
     /// No waiting lot has an earlier last day.
     pub(super) next_last: u16,
     /// No standing food is due earlier.
@@ -64,10 +66,11 @@ impl Scratch {
             goals_left: vec![0.0; goals],
             gathered_kg: vec![0.0; products],
             eaten_week_kg: 0.0,
-            fresh_this_week: vec![false; crops],
+            fresh_this_week: CropSet::new(crops),
             frost_today_kg: 0.0,
             waiting_set: CropSet::new(crops),
             standing_set: CropSet::new(crops),
+            past_set: CropSet::new(crops),
             next_last: u16::MAX,
             next_due: u16::MAX,
             next_trigger: u16::MAX,
@@ -110,7 +113,7 @@ impl Scratch {
         }
         self.gathered_kg.fill(0.0);
         self.eaten_week_kg = 0.0;
-        self.fresh_this_week.fill(false);
+        self.fresh_this_week.clear();
         self.frost_today_kg = 0.0;
         self.waiting_set.clear();
         self.standing_set.clear();

@@ -82,14 +82,30 @@ pub(super) fn trigger(ctx: &Context, s: &Scratch, crop: usize, lot: &Lot, from: 
     fallback
 }
 
+/// Finds triggers anew at a week's end, when of what is made as it is eaten some was eaten.
+///
+/// Nothing else changed since a lot's trigger was found, so that one which still lies ahead stands.
+pub(super) fn retrigger_eaten(ctx: &Context, s: &mut Scratch, from: u16) {
+    find_triggers(ctx, s, from, true);
+}
+
 /// Finds the trigger of every waiting lot anew, as after a session that met a goal.
 pub(super) fn retrigger(ctx: &Context, s: &mut Scratch, from: u16) {
+    find_triggers(ctx, s, from, false);
+}
+
+fn find_triggers(ctx: &Context, s: &mut Scratch, from: u16, only_eaten: bool) {
     let mut next = NEVER;
     let mut after = 0;
     while let Some(c) = s.waiting_set.next(after) {
         after = c + 1;
+        let stands = only_eaten && !ctx.crops[c].in_rotation;
         for i in 0..s.lots[c].lots.len() {
             let lot = s.lots[c].lots[i];
+            if stands && lot.trigger != NEVER && lot.trigger >= from {
+                next = next.min(lot.trigger);
+                continue;
+            }
             let (day, plan) = trigger(ctx, s, c, &lot, from);
             let lot = &mut s.lots[c].lots[i];
             (lot.trigger, lot.plan) = (day, plan);

@@ -2,8 +2,9 @@
 //!
 //! Whatever is added fits into the hours of the day and of the week, so that it never overloads them.
 
-use super::allocate::{From, count_made, day_holds, make, want_kg, work_of};
+use super::allocate::{From, day_holds, make, want_kg};
 use super::context::Context;
+use super::counted::{count_made, work_of};
 use super::minutes;
 use super::scratch::Scratch;
 use super::sessions_by_rule::is_open;

@@ -10,115 +10,14 @@ use super::draw::{Flow, Stood, Went};
 use super::lots::Lot;
 use super::scratch::Scratch;
 use super::sessions_by_rule::trigger;
+use super::stand_queue::Batch;
 use crate::season::draw::{EndCause, Ready, ReadyKind, SeasonDraw};
 
 /// Days after killing cold during which a crop is not canned: to the end of that cold season (judgement).
 const NO_CANNING_DAYS: u16 = 150;
 
-/// Food of one planting that became ready on one day and stands.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Batch {
-    planting: u32,
-    /// Last day on which it holds.
-    limit: u16,
-    /// Day on which it is brought in at the latest, or never when nobody can.
-    pick_by: u16,
-    kg: f64,
-}
-
-/// Standing food of one crop, oldest first.
-#[derive(Debug, Clone)]
-pub(super) struct StandQueue {
-    batches: Vec<Batch>,
-    /// Sum of the batches, kg.
-    pub(super) kg: f64,
-    /// Earliest day on which something must happen to it.
-    due: u16,
-}
-
-impl Default for StandQueue {
-    fn default() -> Self {
-        Self {
-            batches: Vec::new(),
-            kg: 0.0,
-            due: NEVER,
-        }
-    }
-}
-
-impl StandQueue {
-    pub(super) fn clear(&mut self) {
-        self.batches.clear();
-        self.kg = 0.0;
-        self.due = NEVER;
-    }
-
-    fn push(&mut self, batch: Batch) {
-        self.due = self
-            .due
-            .min(batch.pick_by)
-            .min(batch.limit.saturating_add(1));
-        self.kg += batch.kg;
-        self.batches.push(batch);
-    }
-
-    /// Returns the last day on which the oldest batch holds.
-    pub(super) fn oldest_limit(&self) -> u16 {
-        self.batches.first().map_or(NEVER, |b| b.limit)
-    }
-
-    /// Returns the last day on which the newest batch holds.
-    pub(super) fn newest_limit(&self) -> u16 {
-        self.batches.last().map_or(0, |b| b.limit)
-    }
-
-    /// Takes up to an amount, oldest first, and returns what was taken, kg.
-    pub(super) fn take(&mut self, want_kg: f64) -> f64 {
-        let mut left = want_kg;
-        let mut gone = 0;
-        for b in &mut self.batches {
-            if left <= 0.0 {
-                break;
-            }
-            let t = b.kg.min(left);
-            b.kg -= t;
-            left -= t;
-            gone += usize::from(b.kg <= 0.0);
-        }
-        if gone > 0 {
-            self.batches.retain(|b| b.kg > 0.0);
-        }
-        self.recount();
-        want_kg - left.max(0.0)
-    }
-
-    /// Removes the batches that a test picks out and returns their sum, kg.
-    fn remove(&mut self, picks_out: impl Fn(&Batch) -> bool) -> f64 {
-        let mut sum = 0.0;
-        self.batches.retain(|b| {
-            let out = picks_out(b);
-            if out {
-                sum += b.kg;
-            }
-            !out
-        });
-        if sum > 0.0 {
-            self.recount();
-        }
-        sum
-    }
-
-    fn recount(&mut self) {
-        self.kg = self.batches.iter().map(|b| b.kg).sum();
-        let dues = self
-            .batches
-            .iter()
-            .map(|b| b.pick_by.min(b.limit.saturating_add(1)));
-        self.due = dues.min().unwrap_or(NEVER);
-    }
-}
-
 /// Writes an amount into the flows.
+#[inline]
 pub(super) fn note(s: &mut Scratch, day: u16, crop: u16, went: Went, kg: f64) {
     s.out.flows.push(Flow {
         day,
@@ -224,10 +123,16 @@ fn stand(ctx: &Context, s: &mut Scratch, ready: &Ready, crop: u16, kg: f64) {
 pub(super) fn settle_past(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) -> usize {
     let start = ctx.calendar.start;
     let upto = season.ready.partition_point(|r| r.day < start);
-    let mut used_kg: f64;
-    for crop in 0..ctx.crops.len() {
-        used_kg = ctx.picked_before_kg[crop];
-        for ready in &season.ready[..upto] {
+    let past = &season.ready[..upto];
+    s.past_set.clear();
+    for ready in past {
+        s.past_set.set(usize::from(crop_of(ctx, ready)), true);
+    }
+    let mut from = 0;
+    while let Some(crop) = s.past_set.next(from) {
+        from = crop + 1;
+        let mut used_kg = ctx.picked_before_kg[crop];
+        for ready in past {
             if usize::from(crop_of(ctx, ready)) != crop {
                 continue;
             }
@@ -298,6 +203,7 @@ pub(super) fn take_up(ctx: &Context, s: &mut Scratch, ready: &Ready, cause: EndC
 /// Lives through the ends of plantings: what stands at an end is lost, on its eve it is brought in.
 ///
 /// `next` walks along the sorted ends; it stays on those whose eve is today.
+#[inline]
 pub(super) fn ends(
     ctx: &Context,
     season: &SeasonDraw,
@@ -323,8 +229,10 @@ pub(super) fn ends(
 }
 
 /// Brings in what stands in plantings that end tomorrow, unless pests end them, whom nobody sees coming.
+#[inline]
 pub(super) fn eves(ctx: &Context, season: &SeasonDraw, s: &mut Scratch, day: u16, next: usize) {
-    if ctx.calendar.presence[usize::from(day)] == Presence::Nobody {
+    let none = s.ends.get(next).is_none_or(|(end, _)| *end > day + 1);
+    if none || ctx.calendar.presence[usize::from(day)] == Presence::Nobody {
         return;
     }
     let mut i = next;
@@ -372,6 +280,7 @@ fn uproot(s: &mut Scratch, crop: u16, planting: u32) -> f64 {
 }
 
 /// Brings in what cannot stand beyond today, and loses what should have come in and did not.
+#[inline]
 pub(super) fn due(ctx: &Context, s: &mut Scratch, day: u16) {
     if s.next_due > day {
         return;

@@ -4,8 +4,8 @@
 //! every week. The oldest container goes first.
 
 use super::context::Context;
+use super::crop_set::CropSet;
 use super::limits::Limits;
-use super::wanted::WEEKS_PER_MONTH;
 use crate::garden::preserving::Store;
 
 /// Containers on the shelf in one draw.
@@ -82,7 +82,7 @@ impl Shelf {
         &mut self,
         ctx: &Context,
         day: u16,
-        fresh_this_week: &[bool],
+        fresh_this_week: &CropSet,
         limits: &mut Limits,
         past_keeping: &mut [f64],
     ) {
@@ -90,10 +90,9 @@ impl Shelf {
             if self.now[p] <= 0.0 {
                 continue;
             }
-            let keeps_days = (product.last_months * WEEKS_PER_MONTH * 7.0) as i32;
             let batches = &mut self.batches[p];
             while let Some(&(made, n)) = batches.first() {
-                if i32::from(day) - made <= keeps_days {
+                if i32::from(day) - made <= product.keeps_days {
                     break;
                 }
                 past_keeping[p] += n;
@@ -101,11 +100,9 @@ impl Shelf {
                 limits.give_back(product, n);
                 batches.remove(0);
             }
-            let fresh = product
-                .parts
-                .iter()
-                .any(|part| fresh_this_week[usize::from(part.crop)]);
-            if product.eat_per_week <= 0.0 || (fresh && product.store != Store::Fridge) {
+            let kept_for_later =
+                product.store != Store::Fridge && product.crops.meets(fresh_this_week);
+            if product.eat_per_week <= 0.0 || kept_for_later {
                 continue;
             }
             let mut eat = product.eat_per_week.min(self.now[p]);

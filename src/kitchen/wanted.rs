@@ -74,6 +74,8 @@ pub struct KitchenProduct {
     pub eat_per_week: f64,
     /// Months until it should be used up.
     pub last_months: f64,
+    /// The same in whole days.
+    pub keeps_days: i32,
     /// Hours that dryer or crock is taken.
     pub busy_h: f64,
     /// Product that gathers food for this one by freezing it whole.
@@ -97,6 +99,8 @@ impl KitchenProduct {
 pub struct KitchenGoal {
     /// Products, the preferred first, as indices into the kitchen's products.
     pub products: Vec<u16>,
+    /// Crops that some of them can take.
+    pub crops: CropSet,
     /// Containers wanted in all; infinite without goals.
     pub wanted: f64,
     /// Containers still to be made today: wanted less what is in store.
@@ -218,8 +222,13 @@ fn add_goal(
     }
     let kept = |p: &u16| wanted.products[usize::from(*p)].rotation.is_none();
     let in_rotation = !products.iter().any(kept);
+    let mut crops = CropSet::new(local.iter().flatten().count());
+    for p in &products {
+        crops.join(&wanted.products[usize::from(*p)].crops);
+    }
     wanted.goals.push(KitchenGoal {
         in_rotation,
+        crops,
         products,
         wanted: goal.containers,
         to_make: (goal.containers - in_store).max(0.0),

@@ -9,8 +9,8 @@
 //!
 //! Sums are whole numbers of 1/65536, so that differences of sums do not depend on where the horizon begins.
 
-use super::made_years::Air;
 use crate::garden::crop::{Clock, Growth};
+use std::ops::Range;
 
 /// Least rate in short days of a crop that day length slows.
 const SHORT_DAY_RATE: f64 = 0.4;
@@ -80,12 +80,14 @@ impl Response {
 
     /// Returns the rate that daylight allows.
     fn light(&self, hours: f64) -> f64 {
-        if !self.day_length {
-            return 1.0;
-        }
-        let part = (hours - SHORT_DAY_HOURS) / (LONG_DAY_HOURS - SHORT_DAY_HOURS);
-        (SHORT_DAY_RATE + (1.0 - SHORT_DAY_RATE) * part).clamp(SHORT_DAY_RATE, 1.0)
+        if self.day_length { light(hours) } else { 1.0 }
     }
+}
+
+/// Returns the rate that daylight allows a crop that short days slow.
+fn light(hours: f64) -> f64 {
+    let part = (hours - SHORT_DAY_HOURS) / (LONG_DAY_HOURS - SHORT_DAY_HOURS);
+    (SHORT_DAY_RATE + (1.0 - SHORT_DAY_RATE) * part).clamp(SHORT_DAY_RATE, 1.0)
 }
 
 /// What brings a crop to bolt.
@@ -119,61 +121,135 @@ pub(crate) enum Sum {
 }
 
 impl Sum {
-    /// Fills the running sum over the horizon: element d is the sum before day d.
+    /// Fills the running sum over the horizon: element d is the sum before day d, counted from the first of `days`.
     ///
-    /// Shape: one element more than the horizon has days.
-    pub(crate) fn fill(&self, air: &Air, daylight_hours: &[f64], out: &mut Vec<u32>) {
-        if let Self::Standstill(response, warmer) = self {
-            Self::Growth(*response, *warmer).fill(air, daylight_hours, out);
-            next_standstill(out);
-            return;
-        }
-        let mut before = *daylight_hours.first().unwrap_or(&0.0);
+    /// Only on these days does some planting look it up. Shape: one element more than the horizon has days.
+    pub(crate) fn fill(&self, sky: &Daily, out: &mut Vec<u32>) {
+        let hours = sky.daylight.hours.as_slice();
+        let first = sky.days.start.saturating_sub(1);
+        let mut before = hours.get(first).copied().unwrap_or(0.0);
         let mut lengthening = |hours: f64| std::mem::replace(&mut before, hours) < hours;
         match self {
-            Self::Growth(response, warmer) | Self::Standstill(response, warmer) => {
-                add_up(air, daylight_hours, warmer, out, |t, hours| {
-                    fixed(response.rate(t, hours))
-                });
+            Self::Growth(response, warmer) => grow(sky, response, warmer, out),
+            Self::Standstill(response, warmer) => {
+                grow(sky, response, warmer, out);
+                next_standstill(&mut out[sky.days.start..=sky.days.end]);
+                let start = u32::try_from(sky.days.start).unwrap_or(u32::MAX);
+                for day in &mut out[sky.days.start..=sky.days.end] {
+                    *day = day.saturating_add(start);
+                }
             }
-            Self::Up(base_c, warmer) => add_up(air, daylight_hours, warmer, out, |t, _| {
-                fixed((t + SOIL_WARMER_K - base_c).clamp(0.0, 60.0))
+            Self::Up(base_c, warmer) => add_up(sky, hours, warmer, out, |t, _| {
+                fixed(lesser(not_negative(t + SOIL_WARMER_K - base_c), 60.0))
             }),
-            Self::Chill(warmer) => add_up(air, daylight_hours, warmer, out, |t, _| {
+            Self::Chill(warmer) => add_up(sky, hours, warmer, out, |t, _| {
                 u32::from(t < f64::from(CHILL_BELOW_C))
             }),
-            Self::Heat(bolting, warmer) => add_up(air, daylight_hours, warmer, out, |t, hours| {
+            Self::Heat(bolting, warmer) => add_up(sky, hours, warmer, out, |t, hours| {
                 bolting.step(bolting.hot(t), t, hours)
             }),
-            Self::Light(bolting, warmer) => add_up(air, daylight_hours, warmer, out, |t, hours| {
+            Self::Light(bolting, warmer) => add_up(sky, hours, warmer, out, |t, hours| {
                 bolting.step(bolting.bright(hours, lengthening(hours)), t, hours)
             }),
-            Self::HeatOrLight(bolting, warmer) => {
-                add_up(air, daylight_hours, warmer, out, |t, hours| {
-                    let bright = bolting.bright(hours, lengthening(hours));
-                    bolting.step(bright || bolting.hot(t), t, hours)
-                });
-            }
+            Self::HeatOrLight(bolting, warmer) => add_up(sky, hours, warmer, out, |t, hours| {
+                let bright = bolting.bright(hours, lengthening(hours));
+                bolting.step(bright || bolting.hot(t), t, hours)
+            }),
         }
     }
 }
 
-/// Fills a running sum of what `step` makes of each day's mean and daylight.
+/// Daylight of each day of the horizon.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Daylight {
+    /// Hours.
+    pub(crate) hours: Vec<f64>,
+    /// Rate that they allow a crop that short days slow, 0 to 1.
+    allows: Vec<f64>,
+}
+
+impl Daylight {
+    /// Takes the hours of each day.
+    pub(crate) fn new(hours: Vec<f64>) -> Self {
+        let allows = hours.iter().map(|h| light(*h)).collect();
+        Self { hours, allows }
+    }
+}
+
+/// Temperature and daylight of each day of the horizon, and the days that are wanted.
+pub(crate) struct Daily<'a> {
+    /// Daily mean, °C.
+    pub(crate) mean_c: &'a [f32],
+    /// Daylight.
+    pub(crate) daylight: &'a Daylight,
+    /// Days on which the sum is looked up.
+    pub(crate) days: Range<usize>,
+}
+
+/// Fills a running sum of growing days; what does not change from day to day is settled before the days are gone through.
+fn grow(sky: &Daily, response: &Response, warmer: &Warmer, out: &mut Vec<u32>) {
+    let Response { base_c, full_c, .. } = *response;
+    let width_k = (full_c - base_c).max(0.1);
+    let allows = sky.daylight.allows.as_slice();
+    let warmth = |t: f64| lesser(not_negative((t - base_c) / width_k), 1.0);
+    let cool = |top: f64, t: f64| lesser(not_negative(1.0 - (t - top) / CEILING_WIDTH_K), 1.0);
+    match (response.calendar, response.ceiling_c, response.day_length) {
+        (true, ..) => add_up(sky, allows, warmer, out, |_, _| fixed(1.0)),
+        (_, None, false) => add_up(sky, allows, warmer, out, |t, _| fixed(warmth(t))),
+        (_, None, true) => add_up(sky, allows, warmer, out, |t, light| {
+            fixed(lesser(warmth(t), light))
+        }),
+        (_, Some(top), false) => add_up(sky, allows, warmer, out, |t, _| {
+            fixed(lesser(warmth(t), cool(top, t)))
+        }),
+        (_, Some(top), true) => add_up(sky, allows, warmer, out, |t, light| {
+            fixed(lesser(lesser(warmth(t), cool(top, t)), light))
+        }),
+    }
+}
+
+/// The lesser of two numbers that are numbers.
+#[inline]
+fn lesser(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// A number that is a number, or nothing where it is below.
+#[inline]
+fn not_negative(x: f64) -> f64 {
+    if x > 0.0 { x } else { 0.0 }
+}
+
+/// Fills a running sum of what `step` makes of each day's mean and of the number beside it.
+#[inline]
 fn add_up(
-    air: &Air,
-    daylight_hours: &[f64],
+    sky: &Daily,
+    beside: &[f64],
     warmer: &Warmer,
     out: &mut Vec<u32>,
     mut step: impl FnMut(f64, f64) -> u32,
 ) {
-    out.clear();
-    out.push(0);
+    let Range { start, end } = sky.days;
+    // Days before and after are never looked up; they keep what stood there.
+    out.resize(sky.mean_c.len() + 1, 0);
+    out[start] = 0;
     let mut sum = 0_u32;
-    let days = air.mean_c.iter().zip(daylight_hours).enumerate();
-    out.extend(days.map(|(day, (&mean_c, &hours))| {
-        sum = sum.saturating_add(step(f64::from(mean_c) + warmer_k(warmer, day), hours));
-        sum
-    }));
+    let (from, until) = warmer.map_or((end, end), |(from, until)| {
+        let within = |day: u16| usize::from(day).clamp(start, end);
+        (within(from), within(until).max(within(from)))
+    });
+    for (days, more_k) in [
+        (start..from, 0.0),
+        (from..until, TUNNEL_WARMER_K),
+        (until..end, 0.0),
+    ] {
+        let into = out[days.start + 1..=days.end].iter_mut();
+        let each = sky.mean_c[days.clone()].iter().zip(&beside[days]);
+        for (total, (&mean_c, &other)) in into.zip(each) {
+            sum = sum.saturating_add(step(f64::from(mean_c) + more_k, other));
+            *total = sum;
+        }
+    }
 }
 
 /// Turns a running sum of growing days into the next day of standstill from each day on; `u32::MAX` where none comes.
@@ -208,16 +284,6 @@ impl Bolting {
     /// Says whether a day's light counts: only while days lengthen.
     fn bright(&self, hours: f64, lengthening: bool) -> bool {
         lengthening && self.above_hours.is_some_and(|limit| hours > limit)
-    }
-}
-
-/// Kelvins by which a day is warmer under cover.
-fn warmer_k(warmer: &Warmer, day: usize) -> f64 {
-    match warmer {
-        Some((from, until)) if day >= usize::from(*from) && day < usize::from(*until) => {
-            TUNNEL_WARMER_K
-        }
-        _ => 0.0,
     }
 }
 
@@ -259,6 +325,7 @@ pub(crate) fn reach_growing(sums: &[u32], from: usize, need: u32, limit: usize) 
 #[allow(clippy::unwrap_used, reason = "tests")]
 pub(crate) mod tests {
     use super::*;
+    use crate::season::made_years::Air;
 
     /// Running sum and days of standstill of given daily rates.
     pub(crate) fn sums_of_rates(rates: &[f64]) -> [Vec<u32>; 2] {
@@ -269,6 +336,69 @@ pub(crate) mod tests {
         let mut standstills = sums.clone();
         next_standstill(&mut standstills);
         [sums, standstills]
+    }
+
+    fn all_days<'a>(air: &'a Air, daylight: &'a Daylight) -> Daily<'a> {
+        Daily {
+            mean_c: &air.mean_c,
+            daylight,
+            days: 0..air.mean_c.len(),
+        }
+    }
+
+    /// The sum of the days gone through one by one, and of a stretch of them only, is the rate added up.
+    #[test]
+    fn a_sum_is_the_rate_of_every_day_added_up() {
+        let means = (0..120).map(|d| -8.0 + 0.37 * d as f32);
+        let air = Air {
+            mean_c: means.collect(),
+            min_c: vec![0.0; 120],
+        };
+        let daylight = Daylight::new((0..120).map(|d| 9.0 + 0.05 * f64::from(d)).collect());
+        let warm = Response {
+            ceiling_c: None,
+            day_length: false,
+            ..cool()
+        };
+        let slowed = Response {
+            day_length: true,
+            ..warm
+        };
+        let hot = Response {
+            ceiling_c: Some(24.0),
+            ..warm
+        };
+        let counted = Response {
+            calendar: true,
+            ..warm
+        };
+        for (response, warmer) in [
+            (cool(), None),
+            (warm, Some((30, 60))),
+            (slowed, None),
+            (hot, Some((90, 200))),
+            (counted, None),
+        ] {
+            let mut want = vec![0_u32];
+            for day in 0..120_u16 {
+                let at = usize::from(day);
+                let under = warmer.is_some_and(|(a, b)| (a..b).contains(&day));
+                let mean_c = f64::from(air.mean_c[at]) + if under { TUNNEL_WARMER_K } else { 0.0 };
+                let rate = response.rate(mean_c, daylight.hours[at]);
+                want.push(want[at] + fixed(rate));
+            }
+            let mut sums = Vec::new();
+            let sum = Sum::Growth(response, warmer);
+            sum.fill(&all_days(&air, &daylight), &mut sums);
+            assert_eq!(sums, want, "{response:?}");
+            let part = Daily {
+                days: 40..100,
+                ..all_days(&air, &daylight)
+            };
+            sum.fill(&part, &mut sums);
+            assert_eq!(sums.len(), want.len());
+            assert!((40..=100).all(|d| sums[d] == want[d] - want[40]));
+        }
     }
 
     fn cool() -> Response {
@@ -322,7 +452,8 @@ pub(crate) mod tests {
             min_c: vec![11.0; 20],
         };
         let mut sums = Vec::new();
-        Sum::Growth(cool(), None).fill(&air, &[14.0; 20], &mut sums);
+        let daylight = Daylight::new(vec![14.0; 20]);
+        Sum::Growth(cool(), None).fill(&all_days(&air, &daylight), &mut sums);
         assert_eq!(sums.len(), 21);
         assert_eq!(reach(&sums, 3, fixed(5.0), 20), Some(7));
         assert_eq!(reach(&sums, 3, fixed(5.0), 7), None);
@@ -373,7 +504,8 @@ pub(crate) mod tests {
             day_length: false,
         };
         let mut sums = Vec::new();
-        Sum::Growth(linear, None).fill(&air, &[12.0; 730], &mut sums);
+        let daylight = Daylight::new(vec![12.0; 730]);
+        Sum::Growth(linear, None).fill(&all_days(&air, &daylight), &mut sums);
         for (sown, harvest) in [
             (75, 157),
             (90, 161),

@@ -15,7 +15,7 @@ const LEAST_PICKING: f64 = 0.02;
 /// Share of development from which a crop can be used early.
 const USABLE_FROM: f64 = 0.75;
 /// Days of harvest that a strip on the eve of killing cold anticipates.
-const STRIP_DAYS: usize = 14;
+pub(crate) const STRIP_DAYS: usize = 14;
 /// Share of the standing leaves that one picking of the second food takes.
 const HALF_THE_LEAVES: f64 = 0.5;
 

@@ -58,7 +58,7 @@ pub fn plain(plan: &Plan, settings: &Settings) -> Plain {
     Plain {
         days: usize::from(plan.horizon().days),
         mean_c,
-        daylight_hours: plan.daylight_hours.iter().map(|&h| h as f32).collect(),
+        daylight_hours: plan.daylight.hours.iter().map(|&h| h as f32).collect(),
         cold_days: ensemble::cold_days(plan, settings),
         thresholds: plan.thresholds_f.len(),
         winters: plan.winters.len(),

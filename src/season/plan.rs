@@ -7,10 +7,11 @@ use chrono::{Days, NaiveDate};
 use super::climate::Climate;
 use super::covers::SPRING_COVER_F;
 use super::daylight;
-use super::growth::Sum;
+use super::growth::{Daylight, Sum};
 use super::horizon::{Horizon, Winter, winters};
 use super::life::Life;
 use super::lives::{Shared, days_to_maturity, ended, logged};
+use super::picking::STRIP_DAYS;
 use super::places::Places;
 use super::so_far::SoFar;
 use super::yields::{Basis, expected};
@@ -19,6 +20,7 @@ use crate::garden::bed::BedId;
 use crate::garden::crop::{Clock, CropId};
 use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
+use std::ops::Range;
 
 /// Days in which cold and short days may hold a planting up.
 const WINTER_DAYS: f64 = 240.0;
@@ -32,10 +34,12 @@ pub struct Plan {
     today: u16,
     notes: Vec<String>,
     climate: Climate,
-    pub(crate) daylight_hours: Vec<f64>,
+    pub(crate) daylight: Daylight,
     pub(crate) winters: Vec<Winter>,
     pub(crate) so_far: SoFar,
     pub(crate) sums: Vec<Sum>,
+    /// Days on which living plantings look each of them up; none for those that only dead ones would.
+    pub(crate) sum_days: Vec<Range<usize>>,
     /// Thresholds of cold in use, °F.
     pub(crate) thresholds_f: Vec<f64>,
     pub(crate) plantings: Vec<Compiled>,
@@ -194,17 +198,47 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
         today: horizon.clamped(as_of),
         notes,
         climate,
-        daylight_hours: (0..horizon.days)
-            .map(|d| daylight::hours(garden.site.latitude_deg, horizon.date(d)))
-            .collect(),
+        daylight: Daylight::new(
+            (0..horizon.days)
+                .map(|d| daylight::hours(garden.site.latitude_deg, horizon.date(d)))
+                .collect(),
+        ),
         winters: shared.winters,
         so_far,
+        sum_days: sum_days(&horizon, shared.sums.len(), &plantings),
         sums: shared.sums,
         thresholds_f: shared.thresholds_f,
         plantings,
         crops,
         places: Places::default(),
     }
+}
+
+/// Days on which living plantings look up each running sum.
+fn sum_days(horizon: &Horizon, sums: usize, plantings: &[Compiled]) -> Vec<Range<usize>> {
+    let mut days = vec![0..0; sums];
+    for life in plantings.iter().filter(|p| p.alive).map(|p| &p.life) {
+        let start = usize::from(life.start);
+        // A strip on the eve of cold looks ahead at what the days after it would have given.
+        let end = (usize::from(life.limit) + STRIP_DAYS + 1).min(usize::from(horizon.days));
+        let bolt = life.bolt.as_ref();
+        let of_bolt = bolt.map_or(0..0, |b| b.sums..b.sums + 3);
+        let single = [
+            Some(life.growth),
+            life.up.map(|(sum, _)| sum),
+            life.standstill,
+            bolt.and_then(|b| b.after_chill).map(|(sum, _)| sum),
+        ];
+        for sum in single.into_iter().flatten().chain(of_bolt) {
+            let known = &mut days[sum];
+            *known = if known.end == 0 {
+                start..end
+            } else {
+                known.start.min(start)..known.end.max(end)
+            };
+        }
+    }
+    days
 }
 
 /// Start of a planting and the first day beyond which it is not followed.

@@ -5,7 +5,7 @@
 
 use chrono::NaiveDate;
 
-use super::growth::{Response, Sum, UNIT, reach_growing};
+use super::growth::{Daily, Response, Sum, UNIT, reach_growing};
 use super::made_years::Air;
 use super::plan::Plan;
 use crate::garden::planting::PlantingId;
@@ -64,8 +64,14 @@ pub fn growth(plan: &Plan, planting: PlantingId) -> Option<Growth> {
     let horizon = plan.horizon();
     let air = usual(plan);
     let run = |index: usize| {
-        let mut sums = Vec::new();
-        plan.sums[index].fill(&air, &plan.daylight_hours, &mut sums);
+        let days = usize::from(horizon.days);
+        let mut sums = vec![0; days + 1];
+        let sky = Daily {
+            mean_c: &air.mean_c,
+            daylight: &plan.daylight,
+            days: 0..days,
+        };
+        plan.sums[index].fill(&sky, &mut sums);
         sums
     };
     let Sum::Growth(response, _) = &plan.sums[life.growth] else {
@@ -123,7 +129,7 @@ fn week(
     let length = (until - from).max(1) as f64;
     let mean = |of: &dyn Fn(usize) -> f64| (from..until).map(of).sum::<f64>() / length;
     let mean_c = mean(&|d| f64::from(air.mean_c[d]));
-    let daylight_hours = mean(&|d| plan.daylight_hours[d]);
+    let daylight_hours = mean(&|d| plan.daylight.hours[d]);
     let grown = |a: usize, b: usize| f64::from(sums[b] - sums[a]) / UNIT;
     GrowthWeek {
         week: Week::of(horizon.date(from as u16)),

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use super::ends::{Cold, ColdSpan};
 use super::ensemble::Settings;
 use super::frost::{LOWEST_SD_F, Luck};
+use super::growth::Daily;
 use super::life::Sky;
 use super::made_years::{self, Air};
 use super::plan::Plan;
@@ -78,8 +79,16 @@ impl Weather {
 
     /// Works out the running sums.
     fn add_up(&mut self, plan: &Plan) {
-        for (sum, out) in plan.sums.iter().zip(&mut self.sums) {
-            sum.fill(&self.air, &plan.daylight_hours, out);
+        for ((sum, days), out) in plan.sums.iter().zip(&plan.sum_days).zip(&mut self.sums) {
+            if days.end == 0 {
+                continue;
+            }
+            let sky = Daily {
+                mean_c: &self.air.mean_c,
+                daylight: &plan.daylight,
+                days: days.clone(),
+            };
+            sum.fill(&sky, out);
         }
     }
 

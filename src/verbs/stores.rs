@@ -19,11 +19,6 @@ use serde_json::json;
 
 /// Days ahead for which "eat first" looks.
 const SOON_DAYS: u64 = 30;
-/// Weeks between the columns of the shelf.
-const SHELF_STEP: usize = 6;
-/// Columns of the shelf.
-const SHELF_COLUMNS: usize = 6;
-
 /// Runs the verb.
 pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
@@ -156,30 +151,26 @@ pub(super) fn there(setting: &Setting, batches: &[Batch]) -> Table {
     table
 }
 
-/// Weeks shown of the shelf, as places in the forecast's weeks.
-fn shown_weeks(found: &KitchenForecast) -> Vec<usize> {
-    (1..=SHELF_COLUMNS)
-        .map(|k| k * SHELF_STEP - 1)
-        .take_while(|w| *w < found.weeks.len())
-        .collect()
-}
-
-/// Mean containers on the shelf every few weeks, after what is eaten.
+/// Containers on the shelf every few weeks, after what is eaten.
 fn on_the_shelf(found: &KitchenForecast) -> Table {
-    let weeks = shown_weeks(found);
     let mut columns = vec![Column::text("product", "Product")];
-    columns.extend(weeks.iter().map(|&w| {
+    columns.extend(found.shelf_weeks.iter().map(|&w| {
         let sunday = found.weeks[w].week.sunday();
         Column::figure(sunday.to_string(), dates::short(sunday))
     }));
     let mut table = Table::new(columns)
-        .titled("On the shelf on average at these dates, after what you eat by then");
+        .titled("On the shelf at these dates in 8 seasons of 10, after what you eat by then");
     for product in &found.products {
-        if !weeks.iter().any(|&w| product.shelf[w] >= 0.5) {
+        if product.shelf.iter().all(|there| there.p90 < 0.5) {
             continue;
         }
         let mut row = vec![Cell::text(product.name.clone())];
-        row.extend(weeks.iter().map(|&w| Cell::Containers(product.shelf[w])));
+        row.extend(
+            product
+                .shelf
+                .iter()
+                .map(|there| said::unbroken(&rounding::containers_range(there.p10, there.p90))),
+        );
         table.push(row);
     }
     table
@@ -368,5 +359,27 @@ fn facts(setting: &Setting, found: &KitchenForecast, batches: &[Batch]) -> Facts
         })
         .collect();
     facts.beside("to_fill", json!(filled));
+    let dates: Vec<_> = (found.shelf_weeks.iter())
+        .map(|&w| found.weeks[w].week.sunday().to_string())
+        .collect();
+    let shelf: Vec<_> = (found.products.iter())
+        .flat_map(|p| {
+            p.shelf
+                .iter()
+                .zip(&dates)
+                .map(move |(there, date)| (p, there, date))
+        })
+        .filter(|(_, there, _)| there.p90 > 0.0)
+        .map(|(p, there, date)| {
+            json!({
+                "product": p.name,
+                "date": date,
+                "containers_p10": there.p10,
+                "containers_p50": there.p50,
+                "containers_p90": there.p90,
+            })
+        })
+        .collect();
+    facts.beside("shelf", json!(shelf));
     facts
 }

@@ -260,7 +260,13 @@ fn days(screen: &Screen, week: usize) -> Option<String> {
         }
     }
     let [open, closed] = words;
-    let closed = (!closed.is_empty()).then(|| format!("without set hours {}", closed.join(", ")));
+    let closed = (!closed.is_empty()).then(|| {
+        format!(
+            "{}no kitchen day before it spoils: {}",
+            if open.is_empty() { "" } else { "some has " },
+            closed.join(", ")
+        )
+    });
     let all: Vec<String> = [(!open.is_empty()).then(|| open.join(", ")), closed]
         .into_iter()
         .flatten()

@@ -160,6 +160,13 @@ fn a_season_within_a_five_hundredth_of_the_best() {
     assert!(planned.gap().unwrap() < 0.02);
 }
 
+/// Seconds this thread has worked, where the system tells; a number of no meaning elsewhere.
+fn worked_s() -> f64 {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
+    let nanoseconds = told.split(' ').next().and_then(|n| n.parse::<f64>().ok());
+    nanoseconds.unwrap_or(f64::NAN) / 1e9
+}
+
 /// All sizes: at most 0.2 % above what the general solver found in 60 seconds. Prints the table of the developers' page.
 #[test]
 fn every_size() {
@@ -169,15 +176,16 @@ fn every_size() {
     };
     let mut worst = 0.0_f64;
     for (name, instance) in all().filter(|(name, _)| name.contains(&only)) {
-        let begin = std::time::Instant::now();
+        let begin = worked_s();
         let apart = Effort {
             bound_rounds: 0,
             ..Effort::USUAL
         };
         let found = planned(&name, &instance, apart);
-        let plan_s = begin.elapsed().as_secs_f64();
-        let own = solve::bound(&instance, Effort::USUAL, found.price).unwrap();
-        let bound_s = begin.elapsed().as_secs_f64() - plan_s;
+        let plan_s = worked_s() - begin;
+        // Where the relaxation of a whole year is not solved there is no bound, and the table says so.
+        let own = solve::bound(&instance, Effort::USUAL, found.price).unwrap_or(f64::NAN);
+        let bound_s = worked_s() - begin - plan_s;
         let (value, bound, seconds) = stored(&name);
         let excess = 100.0 * (found.price / value - 1.0);
         worst = worst.max(if name.contains("3x3") { 0.0 } else { excess });

@@ -46,6 +46,8 @@ impl Planned {
 
 /// Decisions in whole numbers up to which a stretch has all its nodes.
 const USUAL_WHOLE: u64 = 150;
+/// Weeks up to which every stretch that is solved again has all its nodes; the stretches of a longer season share them.
+const USUAL_WEEKS: u64 = 12;
 
 /// Plans the sessions.
 #[must_use]
@@ -161,6 +163,8 @@ impl Search<'_> {
     /// Solves overlapping stretches again, everything else standing, until a whole sweep gains nothing.
     fn improve(&mut self, plan: &mut Plan, stage: Stage) {
         let step = stage.step_weeks.max(1);
+        let weeks = u64::from(self.weeks().unsigned_abs());
+        let nodes = stage.nodes * USUAL_WEEKS / weeks.max(USUAL_WEEKS);
         let starts: Vec<i32> = (0..)
             .map(|i| i * step)
             .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
@@ -186,7 +190,7 @@ impl Search<'_> {
                     start: plan,
                     later_is_free: false,
                 };
-                let Some(work) = self.solve(from, to, standing, stage.nodes, &free) else {
+                let Some(work) = self.solve(from, to, standing, nodes, &free) else {
                     continue;
                 };
                 let mut changed = Plan { work };

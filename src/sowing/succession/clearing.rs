@@ -160,7 +160,7 @@ fn weigh(
     for (o, offer) in setup.offers.iter().enumerate() {
         let follows =
             offer.kind == setup.beds[bed.0].kind && (at..=at + SOWN_WITHIN).contains(&offer.from);
-        let hopeful = search.alone()[o] > best.map_or(0.0, |b| b.0);
+        let hopeful = search.alone()[o] > best.map_or(0.0, |b| b.0) || search.crowded_out(o);
         if follows
             && hopeful
             && let Some((saves, units)) = without.best_in(o, bed.0)

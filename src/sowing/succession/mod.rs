@@ -10,6 +10,8 @@ mod bound;
 mod candidates;
 pub mod clearing;
 mod desk;
+#[cfg(test)]
+mod exhaustive;
 mod ground;
 mod lived;
 mod mend;

@@ -177,6 +177,11 @@ impl<'p> Search<'p> {
         self.table.apply(changes);
     }
 
+    /// Says whether an offer finds no room in any bed, so that nothing is known of what it would save.
+    pub(crate) fn crowded_out(&self, offer: usize) -> bool {
+        self.alone[offer] == 0.0 && self.most(offer) == 0
+    }
+
     fn price(&self, offer: usize, units: u32) -> f64 {
         let prices = self.field.problem.prices;
         prices.sowing + prices.ground * self.field.offers[offer].m2 * f64::from(units)

@@ -171,6 +171,8 @@ pub struct Product {
     pub fixed_amounts: Option<String>,
     /// Blanching minutes in boiling water, if blanched.
     pub blanch: Option<Minutes>,
+    /// The published blanching minutes where the household's own differ from them.
+    pub blanch_published: Option<Minutes>,
     /// Canner clock minutes of one load, all told, for planning only.
     pub clock: Option<Minutes>,
     /// Hand minutes a pound on top of the crop's own preparation.

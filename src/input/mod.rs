@@ -32,6 +32,7 @@ mod office;
 mod office_cells;
 mod office_frost;
 mod picked;
+pub mod plan_file;
 mod planting_names;
 mod plantings;
 pub mod problem;

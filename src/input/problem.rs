@@ -81,6 +81,7 @@ kinds! {
     UnknownKey = "unknown-key", "garden.toml has a table or key that is not known.";
     MissingKey = "missing-key", "garden.toml lacks a key that is needed.";
     WrongType = "wrong-type", "A key of garden.toml has the wrong kind of value.";
+    Breach = "breach", "A plan of processing days asks for what cannot be.";
     BadWeather = "bad-weather", "A weather file cannot be understood.";
 }
 

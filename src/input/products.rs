@@ -75,6 +75,10 @@ fn product(
     let within_hours = row.number(f, "within_hours", &HOURS);
     let load = row.number(f, "load_containers", &COUNT);
     let blanch = row.number(f, "blanch_min", &MINUTES);
+    let published = match (entry.changes(&["blanch_min"]), &entry.built_in) {
+        (Some(_), Some(built_in)) => built_in.number(f, "blanch_min", &MINUTES),
+        _ => Ok(None),
+    };
     let clock = row.number(f, "clock_min", &MINUTES);
     let extra = row.number(f, "extra_min_per_lb", &MINUTES);
     let dry_h = row.number(f, "dry_h", &HOURS);
@@ -118,6 +122,7 @@ fn product(
         load_containers: load?.map(|n| n.round() as u32),
         fixed_amounts: row.text("fixed_amounts"),
         blanch: blanch?.map(Minutes::from_min),
+        blanch_published: published?.map(Minutes::from_min),
         clock: clock?.map(Minutes::from_min),
         extra_min_per_lb: Minutes::from_min(extra?.unwrap_or(0.0)),
         dry_h: dry_h?,

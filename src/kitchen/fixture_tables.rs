@@ -236,6 +236,7 @@ pub(super) fn products() -> Vec<Product> {
                 fixed_amounts: matches!(method, BOILING | FERMENT | PRESSURE)
                     .then(|| "by the recipe".to_owned()),
                 blanch: (method == BLANCH).then_some(Minutes::from_min(3.0)),
+                blanch_published: None,
                 clock: match name {
                     "canned beans" => Some(Minutes::from_min(109.0)),
                     "canned greens" => Some(Minutes::from_min(174.0)),

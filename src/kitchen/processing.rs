@@ -12,7 +12,7 @@ use super::plan::card::{Card, card};
 use super::plan::dated::{DatedWork, dated};
 use super::plan::solve::{self, Effort, Planned};
 use super::plan::tested::{SessionTested, tested};
-use super::unavoidable::{DatedStretch, dated_stretch};
+use super::unavoidable::{DatedStretch, dated_stretch, due_in};
 use super::undoable;
 use crate::garden::Garden;
 use crate::season::ensemble::{self, Settings};
@@ -97,6 +97,13 @@ pub fn seasons(plan: &Plan, ctx: &Context, draws: &Settings, weeks: u16) -> Vec<
     chunks.into_iter().flat_map(|(kept, _)| kept).collect()
 }
 
+/// Returns the food of the season that needs no more hours in the coming weeks than a share of all seasons do.
+#[must_use]
+pub fn food(seasons: &[SeasonFood], share: f64) -> &[SurplusLot] {
+    let minutes: Vec<f64> = seasons.iter().map(|s| s.coming_min).collect();
+    chosen_season(&minutes, share).map_or(&[], |at| &seasons[at].lots)
+}
+
 fn end_day(ctx: &Context, weeks: u16) -> u16 {
     let length = weeks.saturating_mul(7);
     ctx.calendar
@@ -159,7 +166,7 @@ pub fn processing_days(
     if !faults.is_empty() {
         return Err(faults);
     }
-    let lots = undoable::work_lots(ctx, &chosen.lots);
+    let (lots, crops) = undoable::work_of_crops(ctx, &chosen.lots);
     let certificate = certificate::certify(&lots, &undoable::capacity_hours(ctx));
     let first_days = usize::from(ctx.calendar.start)..usize::from(end);
     Ok(ProcessingDays {
@@ -171,7 +178,7 @@ pub fn processing_days(
         any_hours: ctx.calendar.open_min[first_days].iter().any(|m| *m > 0.0),
         undoable_hours: certificate.undoable_hours,
         proof: (certificate.proof.iter())
-            .map(|stretch| dated_stretch(ctx, stretch))
+            .map(|stretch| dated_stretch(ctx, stretch, due_in(ctx, stretch, &lots, &crops)))
             .collect(),
         no_day_hours: no_day_hours(&certificate, &lots),
         end: end_date,

@@ -2,16 +2,22 @@
 //!
 //! Knows seasons and stretches of days; how work is weighed stands in [`super::undoable`].
 
-use super::certificate::{self, Stretch, certify};
+use super::certificate::{self, Stretch, WorkLot, certify};
 use super::context::Context;
 use super::draw::KitchenDraw;
 use super::plan::bridge::{chosen_season, surplus};
-use super::undoable::{capacity_hours, work_lots};
+use super::undoable::{capacity_hours, work_of_crops};
+use crate::garden::crop::CropId;
 use crate::season::draw::SeasonDraw;
 use chrono::{NaiveDate, TimeDelta};
 
 /// Hours that are worth a word.
 const LEAST_HOURS: f64 = 0.25;
+/// Most crops named in a stretch.
+const MOST_CROPS: usize = 3;
+/// Share of a stretch's hours from which a crop is named, and from which the crops named are next to everything.
+const LEAST_SHARE: f64 = 0.08;
+const NEARLY_ALL: f64 = 0.95;
 /// Shares of seasons in which at least so much cannot be done, the first that comes to something being told.
 const SHARES: [f64; 3] = [0.5, 0.3, 0.1];
 
@@ -22,6 +28,17 @@ pub struct SeasonUndoable {
     pub hours: f64,
     /// The stretch with the greatest excess, if any.
     pub worst: Option<Stretch>,
+    /// What falls due in it.
+    pub due: Due,
+}
+
+/// Whose work falls due in a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Due {
+    /// The crops with the most hours, the most first.
+    pub crops: [Option<CropId>; MOST_CROPS],
+    /// Whether next to nothing else falls due.
+    pub all: bool,
 }
 
 /// What cannot be done, over the seasons.
@@ -46,24 +63,52 @@ pub struct DatedStretch {
     pub due_hours: f64,
     /// Hours it has.
     pub have_hours: f64,
+    /// Whose work it is.
+    pub due: Due,
 }
 
 /// Puts dates to a stretch.
 #[must_use]
-pub fn dated_stretch(ctx: &Context, stretch: &Stretch) -> DatedStretch {
+pub fn dated_stretch(ctx: &Context, stretch: &Stretch, due: Due) -> DatedStretch {
     let date = |day: usize| ctx.calendar.first + TimeDelta::days(day as i64);
     DatedStretch {
         first: date(stretch.first),
         last: date(stretch.last),
         due_hours: stretch.due_hours,
         have_hours: stretch.have_hours,
+        due,
     }
+}
+
+/// Finds whose work falls due in a stretch; `crops` holds the crop of each lot, as an index into the kitchen's crops.
+#[must_use]
+pub fn due_in(ctx: &Context, stretch: &Stretch, lots: &[WorkLot], crops: &[usize]) -> Due {
+    let mut hours = vec![0.0; ctx.crops.len()];
+    for (lot, &crop) in lots.iter().zip(crops) {
+        if lot.release >= stretch.first && lot.last <= stretch.last {
+            hours[crop] += lot.hours;
+        }
+    }
+    let all: f64 = hours.iter().sum();
+    let mut order: Vec<usize> = (0..hours.len())
+        .filter(|&c| hours[c] >= LEAST_SHARE * all && hours[c] > 0.0)
+        .collect();
+    order.sort_by(|&a, &b| hours[b].total_cmp(&hours[a]).then(a.cmp(&b)));
+    order.truncate(MOST_CROPS);
+    let mut due = Due {
+        all: order.iter().map(|&c| hours[c]).sum::<f64>() >= NEARLY_ALL * all,
+        ..Due::default()
+    };
+    for (named, crop) in due.crops.iter_mut().zip(order) {
+        *named = Some(ctx.crops[crop].id);
+    }
+    due
 }
 
 /// Finds what cannot be done in one season.
 #[must_use]
 pub fn of_season(ctx: &Context, season: &SeasonDraw, drawn: &KitchenDraw) -> SeasonUndoable {
-    let lots = work_lots(ctx, &surplus(ctx, season, drawn));
+    let (lots, crops) = work_of_crops(ctx, &surplus(ctx, season, drawn));
     let capacity = capacity_hours(ctx);
     let mut scratch = certificate::Scratch::default();
     let hours = certificate::undoable_hours(&lots, &capacity, &mut scratch);
@@ -76,7 +121,10 @@ pub fn of_season(ctx: &Context, season: &SeasonDraw, drawn: &KitchenDraw) -> Sea
             .into_iter()
             .max_by(|a, b| a.excess_hours().total_cmp(&b.excess_hours()))
     };
-    SeasonUndoable { hours, worst }
+    let due = worst.map_or(Due::default(), |stretch| {
+        due_in(ctx, &stretch, &lots, &crops)
+    });
+    SeasonUndoable { hours, worst, due }
 }
 
 /// Sums up the seasons looked at; nothing if it comes to nothing in nine seasons of ten.
@@ -88,7 +136,7 @@ pub fn unavoidable(ctx: &Context, seasons: &[SeasonUndoable]) -> Option<Unavoida
         (season.hours >= LEAST_HOURS).then(|| Unavoidable {
             chance,
             hours: season.hours,
-            worst: season.worst.map(|stretch| dated_stretch(ctx, &stretch)),
+            worst: (season.worst).map(|stretch| dated_stretch(ctx, &stretch, season.due)),
         })
     })
 }
@@ -110,7 +158,8 @@ mod tests {
             due_hours: 6.0,
             have_hours: 4.0,
         });
-        let season = |hours| SeasonUndoable { hours, worst };
+        let due = Due::default();
+        let season = |hours| SeasonUndoable { hours, worst, due };
         let seasons = [0.0, 3.0, 0.0, 0.0, 1.0, 0.0, 8.0, 0.0, 2.0, 0.0].map(season);
         let found = unavoidable(&ctx, &seasons).unwrap();
         assert_eq!((found.chance, found.hours), (0.3, 2.0));

@@ -31,6 +31,14 @@ pub fn capacity_hours(ctx: &Context) -> Vec<f64> {
 /// **Units**: hours; days counted from the first day of the horizon.
 #[must_use]
 pub fn work_lots(ctx: &Context, lots: &[SurplusLot]) -> Vec<WorkLot> {
+    work_of_crops(ctx, lots).0
+}
+
+/// Returns the work of a season's food, and of each lot its crop, as an index into the kitchen's crops.
+///
+/// **Units**: hours; days counted from the first day of the horizon.
+#[must_use]
+pub fn work_of_crops(ctx: &Context, lots: &[SurplusLot]) -> (Vec<WorkLot>, Vec<usize>) {
     let capacity = capacity_hours(ctx);
     let mut crops: Vec<usize> = Vec::new();
     let mut work: Vec<WorkLot> = Vec::new();
@@ -79,8 +87,8 @@ pub fn work_lots(ctx: &Context, lots: &[SurplusLot]) -> Vec<WorkLot> {
             }
         }
     }
-    work.retain(|w| w.hours > 1e-9);
-    work
+    let left = work.into_iter().zip(crops);
+    left.filter(|(w, _)| w.hours > 1e-9).unzip()
 }
 
 /// Returns the fewest hand hours a kilogram of a crop can take, and the hours of one canner load if it can only be canned.

@@ -12,5 +12,6 @@ mod dates_tried;
 pub mod follow;
 pub mod follow_lack;
 pub mod follow_room;
+pub mod relief;
 pub mod soil;
 pub mod succession;

@@ -68,7 +68,7 @@ pub(super) fn chart_wanted(shared: &Shared) -> Result<bool, Failure> {
 pub(super) fn no_chart(shared: &Shared, verb: &str) -> Result<(), Failure> {
     match &shared.chart {
         Some(_) => Err(Failure::Usage(format!(
-            "`{verb}` has no chart; `when`, `forecast`, `kitchen`, `sessions`, `sow by` and `compare` have"
+            "`{verb}` has no chart; `when`, `forecast`, `kitchen`, `sessions`, `stores`, `sow by` and `compare` have"
         ))),
         None => Ok(()),
     }

@@ -2,7 +2,8 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen_facts, said, sessions, shelf};
+use super::{Exit, Failure, deliver, kitchen_facts, kitchen_relief, said, sessions, shelf};
+use crate::garden::Garden;
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::accumulate::Accumulator;
 use crate::kitchen::context::{self, Context};
@@ -36,12 +37,24 @@ pub struct KitchenArgs {
     /// Show every week, also those that need no kitchen
     #[arg(long)]
     all_weeks: bool,
+    /// Try out what would help in the weeks that are too much, and rank it
+    #[arg(long)]
+    relief: bool,
 }
 
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
+    if arguments.relief {
+        if charted {
+            return Err(Failure::Usage(
+                "`kitchen --relief` has no chart; `kitchen` has".to_owned(),
+            ));
+        }
+        deliver::report(&kitchen_relief::report(&setting), &setting, shared, true)?;
+        return Ok(Exit::Done);
+    }
     let (plan, found) = forecast(&setting);
     deliver::report(
         &report(&setting, &plan, &found, arguments),
@@ -127,8 +140,11 @@ fn report(
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!("Kitchen hours, week by week: {}", garden.name));
-    report.text(summary(found));
+    report.text(summary(garden, found));
     report.table(weeks(found, arguments.all_weeks));
+    if found.season.chance_any_over >= 0.05 {
+        report.text("`putby kitchen --relief` tries out what would help, and what that costs.");
+    }
     if let Some(sentence) = frost_week(found) {
         report.text(sentence);
     }
@@ -147,7 +163,7 @@ fn report(
 }
 
 /// The answer in two or three sentences.
-pub(super) fn summary(found: &KitchenForecast) -> String {
+pub(super) fn summary(garden: &Garden, found: &KitchenForecast) -> String {
     let named = |least: f64, most: f64| -> Vec<String> {
         found
             .weeks
@@ -193,12 +209,12 @@ pub(super) fn summary(found: &KitchenForecast) -> String {
     } else {
         format!("The season asks for {asked} in all.")
     });
-    sentences.extend(cannot_be_done(found));
+    sentences.extend(cannot_be_done(garden, found));
     sentences.join(" ")
 }
 
 /// Says what cannot be done in time, with the stretch of days that proves it worst.
-fn cannot_be_done(found: &KitchenForecast) -> Option<String> {
+fn cannot_be_done(garden: &Garden, found: &KitchenForecast) -> Option<String> {
     let cannot = found.unavoidable.as_ref()?;
     let mut sentence = format!(
         "In {} at least {} of work cannot be done in time, however it is ordered",
@@ -206,7 +222,7 @@ fn cannot_be_done(found: &KitchenForecast) -> Option<String> {
         rounding::hours(hours_of(cannot.hours))
     );
     if let Some(worst) = &cannot.worst {
-        sentence += &format!(": in such a season, {}", sessions::stretch(worst));
+        sentence += &format!(": in such a season, {}", sessions::stretch(garden, worst));
     }
     Some(sentence + ".")
 }

@@ -4,12 +4,17 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen, said, sessions_card, sessions_facts, shelf};
-use crate::garden::UnitSystem;
+use super::{
+    Exit, Failure, deliver, kitchen, said, sessions_card, sessions_check, sessions_facts,
+    sessions_since, shelf,
+};
 use crate::garden::units::{Mass, Minutes};
-use crate::kitchen::context;
+use crate::garden::{Garden, UnitSystem};
+use crate::input::plan_file::PlanRow;
+use crate::kitchen::context::{self, Context};
+use crate::kitchen::plan::dated::dated_food;
 use crate::kitchen::plan::solve::{Effort, Stage};
-use crate::kitchen::processing::{self, Asked, ProcessingDays};
+use crate::kitchen::processing::{self, Asked, ProcessingDays, SeasonFood};
 use crate::kitchen::unavoidable::DatedStretch;
 use crate::output::chart::hours::hours;
 use crate::output::report::Report;
@@ -17,6 +22,7 @@ use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use chrono::NaiveDate;
 use clap::Args;
+use std::path::PathBuf;
 
 /// Most seasons that a plan is chosen from and tested on; more make it no better.
 const MOST_SEASONS: u32 = 1000;
@@ -65,17 +71,32 @@ pub struct SessionsArgs {
     /// Print the page for the cook: of the day given, or of the next processing day
     #[arg(long, value_name = "DATE", num_args = 0..=1)]
     card: Option<Option<NaiveDate>>,
+    /// Check a plan that was edited by hand, as `--format csv -o FILE` writes it
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["card", "since"])]
+    check: Option<PathBuf>,
+    /// Say what changed since a plan that was kept, and what was missed
+    #[arg(long, value_name = "FILE", conflicts_with = "card")]
+    since: Option<PathBuf>,
 }
 
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let mut setting = Setting::load(shared)?;
+    if let Some(path) = &arguments.check {
+        let (ctx, seasons) = live(&setting, arguments.weeks);
+        setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
+        let lots = processing::food(&seasons, share(arguments.seasons));
+        return sessions_check::run(shared, &setting, path, &dated_food(&ctx, lots));
+    }
+    let kept = (arguments.since.as_deref())
+        .map(|path| sessions_check::plan(&setting, path))
+        .transpose()?;
     let found = days(&setting, arguments.weeks, arguments.seasons)?;
     setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     let answer = match arguments.card {
         Some(date) => sessions_card::report(&setting, &found, date)?,
-        None => report(&setting, &found, arguments),
+        None => report(&setting, &found, arguments, kept.as_deref()),
     };
     deliver::report(&answer, &setting, shared, true)?;
     if charted {
@@ -96,12 +117,9 @@ pub(super) fn days(
     seasons_in_ten: u8,
 ) -> Result<ProcessingDays, Failure> {
     let garden = &setting.garden;
-    let (plan, draws) = setting.plan_of(MOST_SEASONS);
-    let horizon = plan.horizon();
-    let ctx = context::compile(garden, horizon.first, horizon.days, setting.as_of);
-    let seasons = processing::seasons(&plan, &ctx, &draws, weeks);
+    let (ctx, seasons) = live(setting, weeks);
     let asked = Asked {
-        share: f64::from(seasons_in_ten) / 10.0,
+        share: share(seasons_in_ten),
         weeks,
         effort: COMING_WEEKS,
     };
@@ -114,12 +132,30 @@ pub(super) fn days(
     })
 }
 
+/// Lives through the drawn seasons and keeps their food.
+fn live(setting: &Setting, weeks: u16) -> (Context, Vec<SeasonFood>) {
+    let (plan, draws) = setting.plan_of(MOST_SEASONS);
+    let horizon = plan.horizon();
+    let ctx = context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
+    let seasons = processing::seasons(&plan, &ctx, &draws, weeks);
+    (ctx, seasons)
+}
+
+fn share(seasons_in_ten: u8) -> f64 {
+    f64::from(seasons_in_ten) / 10.0
+}
+
 /// Returns the planned days.
 pub(super) fn dates_of(found: &ProcessingDays) -> Vec<NaiveDate> {
     found.cards.iter().map(|card| card.date).collect()
 }
 
-fn report(setting: &Setting, found: &ProcessingDays, arguments: &SessionsArgs) -> Report {
+fn report(
+    setting: &Setting,
+    found: &ProcessingDays,
+    arguments: &SessionsArgs,
+    kept: Option<&[PlanRow]>,
+) -> Report {
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!("Processing days: {}", garden.name));
@@ -128,13 +164,16 @@ fn report(setting: &Setting, found: &ProcessingDays, arguments: &SessionsArgs) -
         report.table(table(setting, found));
         report.text(quality(found, garden.show.units));
     }
-    if let Some(proof) = proof(found) {
+    if let Some(proof) = proof(garden, found) {
         report.text(proof);
+    }
+    report.facts = sessions_facts::facts(setting, found);
+    if let Some(kept) = kept {
+        sessions_since::add(&mut report, setting, kept, found);
     }
     let made = found.work.iter().flatten().map(|w| w.product);
     report.points(shelf::cautions(garden, made));
     report.points(said::assumed(garden, &[]));
-    report.facts = sessions_facts::facts(setting, found);
     report
 }
 
@@ -184,9 +223,6 @@ pub(super) fn table(setting: &Setting, found: &ProcessingDays) -> Table {
         let first = row.order == 1;
         let once = |cell: Cell| if first { cell } else { Cell::text("") };
         let units = setting.garden.show.units;
-        let from: Vec<String> = (row.crops.iter())
-            .map(|(name, kg)| format!("{name} {}", rounding::mass(Mass::from_kg(*kg), units)))
-            .collect();
         table.push(vec![
             once(Cell::Date(row.date)),
             once(Cell::Hours(row.length)),
@@ -197,7 +233,7 @@ pub(super) fn table(setting: &Setting, found: &ProcessingDays) -> Table {
                 Cell::Empty
             }),
             Cell::text(row.product),
-            Cell::text(from.join(", ")),
+            Cell::text(sessions_facts::amounts(&row.crops, units)),
             Cell::text(sessions_facts::halves(row.containers)),
             said::unbroken(&dates::short(row.best_by)),
             said::unbroken(&dates::short(row.last_day)),
@@ -238,15 +274,18 @@ pub(super) fn quality(found: &ProcessingDays, units: UnitSystem) -> String {
 }
 
 /// What cannot be done, stretch by stretch.
-pub(super) fn proof(found: &ProcessingDays) -> Option<String> {
+pub(super) fn proof(garden: &Garden, found: &ProcessingDays) -> Option<String> {
     if found.undoable_hours < LEAST_HOURS {
         return None;
     }
     let figure = |hours: f64| rounding::hours(Minutes::from_hours(hours));
-    let mut reasons: Vec<String> = (found.proof.iter())
-        .filter(|s| s.due_hours - s.have_hours >= LEAST_HOURS)
-        .map(stretch)
+    let worth = |s: &&DatedStretch| s.due_hours - s.have_hours >= LEAST_HOURS;
+    let mut reasons: Vec<String> = (found.proof.iter().filter(worth))
+        .map(|s| stretch(garden, s))
         .collect();
+    if reasons.is_empty() {
+        reasons.extend(found.proof.iter().map(|s| stretch(garden, s)));
+    }
     if found.no_day_hours >= LEAST_HOURS {
         reasons.push(format!(
             "{} of canning come in loads longer than any day they could be done on",
@@ -260,10 +299,18 @@ pub(super) fn proof(found: &ProcessingDays) -> Option<String> {
     ))
 }
 
-/// Says a stretch in words: "from Mon 14 Sep to Sun 27 Sep 11½ h fall due and 7 h exist".
-pub(super) fn stretch(s: &DatedStretch) -> String {
+/// Says a stretch in words: "from Mon 14 Sep to Sun 27 Sep 11½ h of bean and okra fall due and 7 h exist".
+pub(super) fn stretch(garden: &Garden, s: &DatedStretch) -> String {
     let figure = |hours: f64| rounding::hours(Minutes::from_hours(hours));
-    let due = figure(s.due_hours);
+    let crops: Vec<&str> = (s.due.crops.iter().flatten())
+        .map(|crop| garden.crop(*crop).name.as_str())
+        .collect();
+    let of = match (crops.is_empty(), s.due.all) {
+        (true, _) => String::new(),
+        (false, true) => format!(" of {}", text::list(&crops)),
+        (false, false) => format!(", mostly of {},", text::list(&crops)),
+    };
+    let due = figure(s.due_hours) + &of;
     let have = if s.have_hours > 0.0 {
         format!("{} exist", figure(s.have_hours))
     } else {

@@ -1,6 +1,7 @@
 //! The facts of `putby sessions` for machines: one row for each product of each day, quality and proof beside them.
 
 use super::setting::Setting;
+use crate::garden::UnitSystem;
 use crate::garden::preserving::ProductId;
 use crate::garden::units::{Mass, Minutes};
 use crate::kitchen::plan::card::Card;
@@ -8,6 +9,7 @@ use crate::kitchen::plan::dated::DatedWork;
 use crate::kitchen::processing::ProcessingDays;
 use crate::kitchen::unavoidable::DatedStretch;
 use crate::output::report::Facts;
+use crate::output::rounding;
 use crate::output::table::Cell;
 use chrono::{NaiveDate, TimeDelta};
 use serde_json::{Value, json};
@@ -80,6 +82,22 @@ fn earliest(
     work.takes.iter().map(day).min().unwrap_or(work.date)
 }
 
+/// Names crops with their amounts: "bush bean 2½ lb, carrot ½ lb".
+pub(super) fn amounts(crops: &[(String, f64)], units: UnitSystem) -> String {
+    let each: Vec<String> = (crops.iter())
+        .map(|(name, kg)| format!("{name} {}", rounding::mass(Mass::from_kg(*kg), units)))
+        .collect();
+    each.join(", ")
+}
+
+/// Names what a work is made of, with amounts.
+pub(super) fn from(setting: &Setting, work: &DatedWork) -> String {
+    let crops: Vec<(String, f64)> = (work.by_crop().into_iter())
+        .map(|(crop, kg)| (setting.garden.crop(crop).name.clone(), kg))
+        .collect();
+    amounts(&crops, setting.garden.show.units)
+}
+
 /// Returns the products of a card in the order in which they are begun.
 pub(super) fn in_order(card: &Card) -> Vec<ProductId> {
     let mut products: Vec<ProductId> = Vec::new();
@@ -117,7 +135,14 @@ pub(super) fn facts(setting: &Setting, found: &ProcessingDays) -> Facts {
         "chance_over",
     ]);
     for row in rows(setting, found) {
-        let crops: Vec<&str> = row.crops.iter().map(|(name, _)| name.as_str()).collect();
+        // Of several crops the amounts stand beside the names, so that the plan can be read again.
+        let crops: Vec<String> = match row.crops.as_slice() {
+            [(name, _)] => vec![name.clone()],
+            several => several
+                .iter()
+                .map(|(name, kg)| format!("{name} {kg:.3}"))
+                .collect(),
+        };
         facts.push(vec![
             Cell::Date(row.date),
             Cell::Minutes(row.length),
@@ -140,7 +165,10 @@ pub(super) fn facts(setting: &Setting, found: &ProcessingDays) -> Facts {
     facts.beside("stretches_proven", json!(planned.proven));
     facts.beside("late_kg", json!(found.late_kg));
     facts.beside("unavoidable_hours", json!(found.undoable_hours));
-    facts.beside("proof", found.proof.iter().map(stretch).collect());
+    facts.beside(
+        "proof",
+        found.proof.iter().map(|s| stretch(setting, s)).collect(),
+    );
     facts
 }
 
@@ -156,8 +184,13 @@ fn status(found: &ProcessingDays) -> &'static str {
     }
 }
 
-fn stretch(s: &DatedStretch) -> Value {
+fn stretch(setting: &Setting, s: &DatedStretch) -> Value {
+    let named = s.due.crops.iter().flatten();
+    let crops: Vec<&str> = named
+        .map(|c| setting.garden.crop(*c).name.as_str())
+        .collect();
     json!({
+        "crops": crops,
         "first": s.first,
         "last": s.last,
         "due_hours": s.due_hours,

@@ -6,8 +6,10 @@ use super::cli::Shared;
 use super::setting::Setting;
 use super::{Exit, Failure, deliver, kitchen, said, shelf};
 use crate::garden::units::Volume;
-use crate::kitchen::forecast::{KitchenForecast, VesselKind, VesselSeason};
+use crate::kitchen::forecast::{GoalSeason, KitchenForecast, VesselKind, VesselSeason};
 use crate::kitchen::keeping::{self, Batch};
+use crate::output::chart::Caption;
+use crate::output::chart::goals::{GoalBar, GoalsChart, goals};
 use crate::output::report::{Facts, Report};
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
@@ -24,7 +26,7 @@ const SHELF_COLUMNS: usize = 6;
 
 /// Runs the verb.
 pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
-    deliver::no_chart(shared, "stores")?;
+    let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
     let (plan, found) = kitchen::forecast(&setting);
     let batches = keeping::in_store(&setting.garden, setting.as_of);
@@ -34,7 +36,43 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
         shared,
         true,
     )?;
+    if charted {
+        deliver::chart(&goals(&chart(&setting, &found)), shared)?;
+    }
     Ok(Exit::Done)
+}
+
+/// Lays out the chart of what will be there against the goals.
+pub(super) fn chart(setting: &Setting, found: &KitchenForecast) -> GoalsChart {
+    let now = |goal: &GoalSeason| -> f64 {
+        let of = found
+            .products
+            .iter()
+            .filter(|p| goal.ids.contains(&p.product));
+        of.map(|p| p.now).sum()
+    };
+    let bars = found.goals.iter().filter_map(|goal| {
+        Some(GoalBar {
+            name: goal.products.join(" or "),
+            wanted: goal.wanted?,
+            now: now(goal),
+            p10: goal.containers.p10,
+            p50: goal.containers.p50,
+            p90: goal.containers.p90,
+            chance: goal.chance?,
+        })
+    });
+    GoalsChart {
+        caption: Caption {
+            title: "Stores against goals".to_owned(),
+            subtitle: format!(
+                "Containers by the day each goal is wanted, what is in store today included. {}",
+                setting.garden.name
+            ),
+            footer: said::footer(setting),
+        },
+        goals: bars.collect(),
+    }
 }
 
 fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Batch]) -> Report {

@@ -126,6 +126,7 @@ pub(crate) fn product(
         load_containers: None,
         fixed_amounts: None,
         blanch: None,
+        blanch_published: None,
         clock: None,
         extra_min_per_lb: Minutes::ZERO,
         dry_h: None,

@@ -51,7 +51,8 @@ pub fn check(garden: &Garden, card: &Card) -> Vec<CardFault> {
 }
 
 /// Says whether a text holds a number followed by a word for minutes.
-fn minutes_stand_in(text: &str) -> bool {
+#[must_use]
+pub fn minutes_stand_in(text: &str) -> bool {
     let lower = text.to_lowercase();
     let mut rest = lower.as_str();
     while let Some(at) = rest.find("min") {

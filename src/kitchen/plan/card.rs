@@ -269,6 +269,16 @@ fn cautions(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
                 .to_owned(),
         );
     }
+    let shorter = |w: &DatedWork| {
+        let product = garden.product(w.product);
+        let published = product.blanch_published?;
+        Some(product.blanch? < published)
+    };
+    if work.iter().any(|w| shorter(w) == Some(true)) {
+        list.push(
+            "Blanching shorter than published costs colour and flavour in store, not safety: quality only.".to_owned(),
+        );
+    }
     for w in work {
         let product = garden.product(w.product);
         if product

@@ -1,6 +1,6 @@
 //! A plan in the household's own terms: dates, products and crops, as it is shown, edited by hand and checked again.
 
-use super::bridge::{Bridge, PlannedWork};
+use super::bridge::{Bridge, PlannedWork, SurplusLot};
 use crate::garden::crop::CropId;
 use crate::garden::preserving::ProductId;
 use crate::kitchen::context::Context;
@@ -51,6 +51,20 @@ impl DatedWork {
         }
         sums
     }
+}
+
+/// Puts dates and crops to lots of food.
+#[must_use]
+pub fn dated_food(ctx: &Context, lots: &[SurplusLot]) -> Vec<DatedTake> {
+    let date = |day: i32| ctx.calendar.first + TimeDelta::days(i64::from(day));
+    let each = lots.iter().map(|lot| DatedTake {
+        crop: ctx.crops[usize::from(lot.crop)].id,
+        picked: date(lot.day),
+        last_day: date(lot.last_day),
+        kg: lot.kg,
+        not_canned: lot.not_canned,
+    });
+    each.collect()
 }
 
 /// Puts dates, products and crops to a plan.

@@ -59,7 +59,13 @@ pub(super) fn words(garden: &Garden, work: &[DatedWork], step: &Step) -> String 
             let batches = step.batches.unwrap_or(1.0);
             let many = if batches > 1.0 { "batches" } else { "batch" };
             let blanch = product.blanch.map_or(String::new(), |m| {
-                format!(", {} min each, as long in the ice", m.min_value())
+                let published = product.blanch_published.map_or(String::new(), |p| {
+                    format!(" (your own; published {} min)", p.min_value())
+                });
+                format!(
+                    ", {} min each{published}, as long in the ice",
+                    m.min_value()
+                )
             });
             format!("Blanch {food}, {batches} {many}{blanch}; drain and pack ({name}).")
         }

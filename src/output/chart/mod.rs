@@ -1,4 +1,5 @@
-//! Pictures: weekly harvest, kitchen hours, pickings, chances of sowing dates, forecast beside record, as SVG and as PNG made from that same SVG.
+//! Pictures: weekly harvest, kitchen hours, pickings, chances of sowing dates, forecast beside record, stores against goals; as SVG and as
+//! PNG made from that same SVG.
 //!
 //! Each chart is a function from a plain struct to an [`Svg`]; the verbs fill the struct. Knows no forecast types, no files, no clock.
 //! Meaning never hangs on colour alone: texture, place and words say it too, so that a grey print reads the same.
@@ -7,6 +8,7 @@ mod axis;
 pub mod chances;
 pub mod compared;
 mod frame;
+pub mod goals;
 pub mod harvest;
 pub mod hours;
 mod key;

@@ -85,6 +85,7 @@ pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Fai
     let mut setting = Setting::load(shared)?;
     if let Some(path) = &arguments.check {
         let (ctx, seasons) = live(&setting, arguments.weeks);
+        setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
         let lots = processing::food(&seasons, share(arguments.seasons));
         return sessions_check::run(shared, &setting, path, &dated_food(&ctx, lots));
     }

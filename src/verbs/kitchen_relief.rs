@@ -26,7 +26,12 @@ const NOTHING_OVER_H: f64 = 0.05;
 /// Tries out what would help and lays out the answer.
 pub(super) fn report(setting: &Setting) -> Report {
     let garden = &setting.garden;
-    let found = relief(garden, setting.as_of, &setting.draws);
+    let found = relief(
+        garden,
+        setting.as_of,
+        &setting.draws,
+        &|garden, settings| setting.ready(garden, settings),
+    );
     let mut report = Report::default();
     report.heading(format!("What would relieve the kitchen: {}", garden.name));
     report.text(summary(setting, &found));

@@ -77,16 +77,21 @@ impl Setting {
 
     /// Makes the garden ready for at most so many drawn seasons; returns with it how to draw them.
     pub(super) fn plan_of(&self, most: u32) -> (Plan, Settings) {
-        let mut plan = plan::compile(&self.garden, self.as_of);
         let few = Settings {
             draws: self.draws.draws.min(most),
             ..self.draws
         };
-        let rows = with_counted_bags(&self.garden);
-        if let Some(found) = this_season(&self.garden, &rows, &plan, self.as_of, &few) {
+        (self.ready(&self.garden, &few), few)
+    }
+
+    /// Makes a garden with the same record ready for so many drawn seasons, which count as its pickings say.
+    pub(super) fn ready(&self, garden: &Garden, settings: &Settings) -> Plan {
+        let mut plan = plan::compile(garden, self.as_of);
+        let rows = with_counted_bags(garden);
+        if let Some(found) = this_season(garden, &rows, &plan, self.as_of, settings) {
             plan.move_draws(&found.orders, found.told());
         }
-        (plan, few)
+        plan
     }
 
     /// Returns what stamps the output; `drawn` says whether the answer rests on drawn seasons.

@@ -18,7 +18,7 @@ use crate::garden::week::Week;
 use crate::kitchen::draw::Went;
 use crate::kitchen::forecast::KitchenForecast;
 use crate::season::ensemble::Settings;
-use crate::season::plan;
+use crate::season::plan::{self, Plan};
 use crate::season::windows::windows;
 use chrono::NaiveDate;
 
@@ -108,17 +108,20 @@ impl Figures {
     }
 }
 
+/// Makes a garden ready for so many drawn seasons, as the caller has them count.
+pub type Ready<'a> = &'a dyn Fn(&Garden, &Settings) -> Plan;
+
 /// Finds what would relieve the kitchen of a garden, from the given day on.
 #[must_use]
-pub fn relief(garden: &Garden, as_of: NaiveDate, settings: &Settings) -> Relief {
+pub fn relief(garden: &Garden, as_of: NaiveDate, settings: &Settings, ready: Ready) -> Relief {
     let screening = Settings {
         draws: settings.draws.min(SCREENING_DRAWS),
         ..*settings
     };
-    let as_is = try_out(garden, as_of, &[None], &screening).remove(0);
+    let as_is = try_out(garden, as_of, &[None], &screening, ready).remove(0);
     let changes = candidates::candidates(garden, as_of, &as_is.found);
     let wanted: Vec<Option<&Change>> = changes.iter().map(Some).collect();
-    let screened = try_out(garden, as_of, &wanted, &screening);
+    let screened = try_out(garden, as_of, &wanted, &screening, ready);
     let before = Figures::of(&as_is).hours_over;
     let mut order: Vec<(f64, &Change)> = screened
         .iter()
@@ -132,7 +135,7 @@ pub fn relief(garden: &Garden, as_of: NaiveDate, settings: &Settings) -> Relief 
 
     let mut last: Vec<Option<&Change>> = vec![None];
     last.extend(best.iter().map(|change| Some(*change)));
-    let mut ranked = try_out(garden, as_of, &last, settings).into_iter();
+    let mut ranked = try_out(garden, as_of, &last, settings, ready).into_iter();
     let before = Figures::of(&ranked.next().expect("the garden as it is comes first"));
     let mut found: Vec<Relieved> = ranked
         .zip(best)

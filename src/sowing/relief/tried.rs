@@ -3,6 +3,7 @@
 //! A change of the kitchen alone lives through the very seasons that were drawn for the garden as it is; one of the beds
 //! has its own seasons, in which every other planting has the same luck as before.
 
+use super::Ready;
 use super::change::Change;
 use crate::garden::Garden;
 use crate::garden::crop::CropId;
@@ -13,7 +14,7 @@ use crate::kitchen::forecast::KitchenForecast;
 use crate::kitchen::overload::overload;
 use crate::season::draw::SeasonDraw;
 use crate::season::ensemble::{self, Settings};
-use crate::season::plan::{self, Plan};
+use crate::season::plan::Plan;
 use chrono::NaiveDate;
 
 /// What came of one trial.
@@ -46,8 +47,9 @@ pub fn try_out(
     as_of: NaiveDate,
     changes: &[Option<&Change>],
     settings: &Settings,
+    ready: Ready,
 ) -> Vec<Tried> {
-    let plan = plan::compile(garden, as_of);
+    let plan = ready(garden, settings);
     let mut found: Vec<Option<Tried>> = vec![None; changes.len()];
     let kitchen_only: Vec<usize> = (0..changes.len())
         .filter(|&k| changes[k].is_none_or(|change| change.planting().is_none()))
@@ -68,7 +70,7 @@ pub fn try_out(
         }
         let Some(change) = change else { continue };
         let changed = change.made(garden);
-        let plan = plan::compile(&changed, as_of);
+        let plan = ready(&changed, settings);
         let own = [trial(&changed, &plan, as_of, None)];
         *found = together(&plan, &own, settings).pop();
     }

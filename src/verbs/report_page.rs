@@ -2,11 +2,14 @@
 
 use super::report::Known;
 use super::{
-    compare, forecast, kitchen, sessions, sessions_facts, shelf, stores, week, week_lists, when,
+    compare, compare_chart, forecast, kitchen, sessions, sessions_facts, shelf, stores, week,
+    week_lists, when,
 };
 use crate::garden::units::Mass;
 use crate::learning::known_at::season_start;
-use crate::output::chart::{harvest::harvest, hours::hours, pickings::pickings};
+use crate::output::chart::{
+    compared::compared, goals::goals, harvest::harvest, hours::hours, pickings::pickings,
+};
 use crate::output::page::Section;
 use crate::output::report::{Part, Report};
 use crate::output::{dates, rounding};
@@ -148,7 +151,12 @@ fn ready(known: &Known) -> Section {
 fn in_store(known: &Known) -> Section {
     let (setting, found, batches) = (known.setting, &known.screen.found, &known.screen.batches);
     let mut section = Section::new("stores", "Stores and goals");
-    section.table(shelf::goals(found));
+    if !found.goals.is_empty() {
+        section.figure(
+            goals(&stores::chart(setting, found)),
+            vec![shelf::goals(found)],
+        );
+    }
     if batches.is_empty() {
         section.text("Nothing is in store, as far as stores.csv says.");
     } else {
@@ -170,8 +178,8 @@ fn in_store(known: &Known) -> Section {
 fn accuracy(known: &Known) -> Option<Section> {
     let (setting, garden) = (known.setting, &known.setting.garden);
     let origin = season_start(garden, setting.as_of)?;
-    let (_, found) = compare::found(setting, &[origin]);
-    let [season] = found.as_slice() else {
+    let (then, found) = compare::found(setting, &[origin]);
+    let ([then], [season]) = (then.as_slice(), found.as_slice()) else {
         return None;
     };
     if season.overall.weeks == 0 {
@@ -182,7 +190,18 @@ fn accuracy(known: &Known) -> Option<Section> {
     let mut section = Section::new("accuracy", "How good the forecast was so far");
     // The section's own title stands for the first heading.
     let first = usize::from(matches!(report.people.first(), Some(Part::Heading(_))));
-    section.parts(report.people.into_iter().skip(first));
+    let (tables, words): (Vec<Part>, Vec<Part>) = report
+        .people
+        .into_iter()
+        .skip(first)
+        .partition(|part| matches!(part, Part::Table(_)));
+    section.parts(words);
+    let tables = tables.into_iter().filter_map(|part| match part {
+        Part::Table(table) => Some(table),
+        _ => None,
+    });
+    let chart = compare_chart::chart(setting, then, season);
+    section.figure(compared(&chart), tables.collect());
     Some(section)
 }
 

@@ -38,7 +38,7 @@ pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
 }
 
 /// Lays out the chart of what will be there against the goals.
-fn chart(setting: &Setting, found: &KitchenForecast) -> GoalsChart {
+pub(super) fn chart(setting: &Setting, found: &KitchenForecast) -> GoalsChart {
     let now = |goal: &GoalSeason| -> f64 {
         let of = found
             .products

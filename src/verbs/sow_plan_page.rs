@@ -5,6 +5,7 @@ use super::setting::Setting;
 use super::sow_plan_words::{CHANGED, bind, called, clearings, kitchen, kitchen_weeks, seed};
 use crate::garden::Garden;
 use crate::garden::units::Mass;
+use crate::garden::week::Week;
 use crate::output::report::{Facts, Report};
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding};
@@ -128,7 +129,7 @@ fn calendar(garden: &Garden, found: &Proposal) -> Table {
 }
 
 /// Needs that a plan changes most, shown at most.
-const NEEDS_SHOWN: usize = 4;
+const NEEDS_SHOWN: usize = 3;
 
 /// The needs that the plan changes most, with the weeks in which it does.
 fn supply(garden: &Garden, found: &Proposal) -> Table {
@@ -143,23 +144,20 @@ fn supply(garden: &Garden, found: &Proposal) -> Table {
     }
     let mut table = Table::new(columns).titled("What is eaten of the need, week by week");
     let moved = |w: &&NeedWeek| (w.met[1] - w.met[0]).abs() >= CHANGED;
-    let weeks = || {
-        changed
-            .iter()
-            .flat_map(|n| n.weeks.iter().filter(moved).map(|w| w.week))
-    };
-    if let (Some(first), Some(last)) = (weeks().min(), weeks().max()) {
-        for week in (0..).map(|k| first.plus(k)).take_while(|w| *w <= last) {
-            let mut row = vec![Cell::Week(week)];
-            for need in &changed {
-                let at = need.weeks.iter().find(|w| w.week == week);
-                row.push(Cell::maybe(at, |w| eaten(garden, w)));
-            }
-            table.push(row);
+    let all = changed.iter().flat_map(|n| n.weeks.iter());
+    let mut weeks: Vec<Week> = all.filter(moved).map(|w| w.week).collect();
+    weeks.sort_unstable();
+    weeks.dedup();
+    for week in weeks {
+        let mut row = vec![Cell::Week(week)];
+        for need in &changed {
+            let at = need.weeks.iter().find(|w| w.week == week);
+            row.push(Cell::maybe(at, |w| eaten(garden, w)));
         }
+        table.push(row);
     }
     table.note(format!(
-        "In {}, and in how many seasons the whole need of the week is met; in brackets without the plan.",
+        "Weeks that the plan changes. In {}, and in how many seasons the whole need of the week is met; in brackets without the plan.",
         rounding::mass_unit(garden.show.units)
     ));
     table
@@ -168,7 +166,7 @@ fn supply(garden: &Garden, found: &Proposal) -> Table {
 /// What is eaten of a week's need, and how often that is all of it.
 fn eaten(garden: &Garden, w: &NeedWeek) -> Cell {
     let without = rounding::in_ten(w.met[0]);
-    said::unbroken(&format!(
+    Cell::text(format!(
         "{} of {}, {} ({})",
         amount(garden, w.eaten_kg[1]),
         amount(garden, w.need_kg),

@@ -9,6 +9,7 @@
 
 use chrono::{Datelike, Duration, NaiveDate};
 use putby::garden::Garden;
+use putby::garden::bed::BedId;
 use putby::garden::crop::CropId;
 use putby::garden::planting::{Planting, PlantingId, Size};
 use putby::garden::record::{Picked, Record, Use};
@@ -19,7 +20,7 @@ use putby::learning::compare::compare;
 use putby::learning::crps;
 use putby::learning::draws::WeeklyDraws;
 use putby::learning::known_at::known_at;
-use putby::learning::learn::{CropNumbers, Field, Numbers, Subject, learn};
+use putby::learning::learn::{CropNumbers, Field, Numbers, Proposal, Subject, learn};
 use putby::learning::pit::evenness;
 use putby::learning::record::{LoggedWeeks, WeekEntry, WeekState};
 use putby::learning::seasons::evidence;
@@ -327,11 +328,10 @@ fn halfway(
     }
 }
 
-/// How far three seasons close the gap of a crop that is off, and the weight said: both as parts of the whole.
-fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
-    let crop = all.plantings[0].crop;
+/// What three seasons of a garden teach where some plantings really give less.
+fn learned(all: &Garden, less: impl Fn(&Planting) -> bool, settings: &Settings) -> Vec<Proposal> {
     let mut really = all.clone();
-    for planting in really.plantings.iter_mut().filter(|p| p.crop == crop) {
+    for planting in really.plantings.iter_mut().filter(|p| less(p)) {
         planting.yield_factor *= OFF;
     }
     let mut logged = all.clone();
@@ -372,9 +372,14 @@ fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
         in_force: numbers(all),
         ..Numbers::default()
     };
-    let proposals = learn(&evidence, &numbers, 2026);
-    let found = proposals
-        .iter()
+    learn(&evidence, &numbers, 2026)
+}
+
+/// How far three seasons close the gap of a crop that is off, and the weight said: both as parts of the whole.
+fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
+    let crop = all.plantings[0].crop;
+    let found = learned(all, |p| p.crop == crop, settings)
+        .into_iter()
         .find(|p| p.subject == Subject::Crop(crop) && p.field == Field::YieldFactor)?;
     Some((found.after.ln() / OFF.ln(), found.weight))
 }
@@ -393,7 +398,7 @@ fn print_so_far(found: &[SoFar], origins: &[NaiveDate]) {
             100.0 * error,
             mean(found.effective.iter().copied())
         );
-        for (crop, own) in &found.by_crop {
+        for (crop, own) in found.by_crop.iter().filter(|(_, own)| own.plain > 0.0) {
             let (change, error) = own.change();
             println!(
                 "    {crop}: {:.4} ({:+.2} %, error {:.2}, {} seasons)",
@@ -499,6 +504,47 @@ fn only_pickings_that_tell_count() {
             .iter()
             .any(|(crops, order)| crops.contains(&zucchini.crop) && order.len() == 300)
     );
+}
+
+/// Beds through which the crops of a made garden go in turn.
+const BEDS: usize = 3;
+
+/// A bed that gives less is told from its neighbours when the crops go round, and its crops are blamed little.
+#[test]
+fn a_poor_bed_is_told_from_its_crops() {
+    let base = load_files(&sample::files()).unwrap();
+    let (mut poor, mut good, mut weights) = (Vec::new(), Vec::new(), Vec::new());
+    for number in 0..number("PUTBY_BEDS", 8) {
+        let mut all = made_garden(&base, &mut Dice::new(1000 + number));
+        for (i, planting) in all.plantings.iter_mut().enumerate() {
+            planting.bed = BedId((i / YEARS.len() + i % YEARS.len()) % BEDS);
+        }
+        let settings = Settings {
+            draws: 500,
+            seed: 2 * number + 1,
+        };
+        for found in learned(&all, |p| p.bed == BedId(0), &settings) {
+            match found.subject {
+                Subject::Bed(BedId(0)) => {
+                    poor.push(found.after.ln() / OFF.ln());
+                    weights.push(found.weight);
+                }
+                Subject::Bed(_) => good.push(found.after.ln()),
+                _ => {}
+            }
+        }
+    }
+    let of = |all: &[f64]| mean(all.iter().copied());
+    println!(
+        "a poor bed: {:.3} of the way at weight {:.3} ({} gardens), its neighbours {:+.3}",
+        of(&poor),
+        of(&weights),
+        poor.len(),
+        of(&good).exp() - 1.0
+    );
+    assert!(poor.len() >= 6, "{poor:?}");
+    assert!(of(&poor) > 0.4 * of(&weights) && of(&poor) < 1.5 * of(&weights));
+    assert!(of(&good).abs() < 0.1, "{good:?}");
 }
 
 const ORIGINS: [&str; 3] = ["2026-06-15", "2026-07-13", "2026-08-17"];

@@ -57,7 +57,7 @@ pub(super) fn report(setting: &Setting, day: NaiveDate) -> Result<Report, Failur
         report.text(length(&card));
         report.table(terms(setting, &work));
     }
-    report.points(said::assumed(&setting.garden, lived.plan.notes()));
+    report.points(said::rests_on(&setting.garden, &lived.plan, &[]));
     report.facts = facts(setting, &lived.found.crop_weeks, week);
     Ok(report)
 }

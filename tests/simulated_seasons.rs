@@ -3,12 +3,13 @@
 //!
 //! Each garden is a handful of the sample's plantings, moved in time and size by chance; what is ready is logged as picked
 //! on its day. The short study runs with the tests; with `PUTBY_LONG` set in the environment the long one (200 gardens,
-//! three seasons each) runs and prints its figures:
+//! three seasons each) runs and prints its figures, `PUTBY_GARDENS` and `PUTBY_DRAWS` changing its size:
 //! `PUTBY_LONG=1 cargo test --release --test simulated_seasons -- --nocapture`.
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests")]
 
 use chrono::{Datelike, Duration, NaiveDate};
 use putby::garden::Garden;
+use putby::garden::bed::BedId;
 use putby::garden::crop::CropId;
 use putby::garden::planting::{Planting, PlantingId, Size};
 use putby::garden::record::{Picked, Record, Use};
@@ -19,7 +20,7 @@ use putby::learning::compare::compare;
 use putby::learning::crps;
 use putby::learning::draws::WeeklyDraws;
 use putby::learning::known_at::known_at;
-use putby::learning::learn::{CropNumbers, Field, Numbers, Subject, learn};
+use putby::learning::learn::{CropNumbers, Field, Numbers, Proposal, Subject, learn};
 use putby::learning::pit::evenness;
 use putby::learning::record::{LoggedWeeks, WeekEntry, WeekState};
 use putby::learning::seasons::evidence;
@@ -172,12 +173,31 @@ fn of_year(garden: &Garden, year: i32) -> Garden {
     one
 }
 
-/// Mean score of the weeks from `from` on, summed over crops: as forecast, and weighed.
-#[derive(Debug, Clone, Copy, Default)]
+/// Scores of the weeks still to come, summed: as forecast, and weighed.
+#[derive(Debug, Clone, Default)]
 struct Remaining {
     plain: f64,
     weighed: f64,
     weeks: f64,
+    /// By how much weighing changed the sum of a garden's season.
+    changes: Vec<f64>,
+}
+
+impl Remaining {
+    fn add(&mut self, plain: f64, weighed: f64, weeks: usize) {
+        self.plain += plain;
+        self.weighed += weighed;
+        self.weeks += weeks as f64;
+        self.changes.push(weighed - plain);
+    }
+    /// Change as a part of the score as forecast, and its standard error.
+    fn change(&self) -> (f64, f64) {
+        let n = self.changes.len() as f64;
+        let middle = self.changes.iter().sum::<f64>() / n;
+        let squares: f64 = self.changes.iter().map(|c| (c - middle).powi(2)).sum();
+        let error = (squares * n / (n - 1.0).max(1.0)).sqrt();
+        (self.weighed / self.plain - 1.0, error / self.plain)
+    }
 }
 
 /// Scores a forecast's weeks from one on against what came, kg summed by crop.
@@ -215,19 +235,20 @@ struct Found {
     hits: u64,
     cases: u64,
     ranks: Vec<f64>,
-    /// By origin, then by crop.
-    remaining: Vec<BTreeMap<String, Remaining>>,
-    effective: Vec<Vec<f64>>,
     closed: Vec<(f64, f64)>,
 }
 
-fn study(gardens: u64, draws: u32, origins: &[NaiveDate]) -> Found {
+/// What the season so far does for the weeks still to come, as of one day.
+#[derive(Default)]
+struct SoFar {
+    by_crop: BTreeMap<String, Remaining>,
+    all: Remaining,
+    effective: Vec<f64>,
+}
+
+fn study(gardens: u64, draws: u32) -> Found {
     let base = load_files(&sample::files()).unwrap();
-    let mut found = Found {
-        remaining: vec![BTreeMap::new(); origins.len()],
-        effective: vec![Vec::new(); origins.len()],
-        ..Found::default()
-    };
+    let mut found = Found::default();
     for number in 0..gardens {
         let mut dice = Dice::new(1000 + number);
         let all = made_garden(&base, &mut dice);
@@ -238,7 +259,6 @@ fn study(gardens: u64, draws: u32, origins: &[NaiveDate]) -> Found {
         let garden = of_year(&all, 2026);
         let (first, plan) = plan_of(&garden, 2026);
         let forecast = known_at(&garden, &[], first, &settings).forecast;
-        let mut seasons = Vec::new();
         for season in 0..3 {
             let rows = truth(&garden, &plan, 2026, 1_000_000 + 10 * number + season);
             let record: Vec<LoggedWeeks> = forecast.iter().map(|f| complete(f, &rows)).collect();
@@ -254,48 +274,64 @@ fn study(gardens: u64, draws: u32, origins: &[NaiveDate]) -> Found {
                 .map(|score| score.rank)
                 .collect();
             found.ranks.push(ranks[dice.below(ranks.len())]);
-            seasons.push(rows);
-        }
-        if number % 4 == 0 {
-            for (at, &origin) in origins.iter().enumerate() {
-                halfway(&garden, &seasons, origin, &settings, at, &mut found);
-            }
         }
         found.closed.extend(closed(&all, &settings));
     }
     found
 }
 
-/// Scores what was still to come of some seasons on a day, as forecast and as weighed by the pickings so far.
+/// Scores what was still to come of seasons on some days, as forecast and as weighed by the pickings so far.
+fn so_far(gardens: u64, draws: u32, origins: &[NaiveDate]) -> Vec<SoFar> {
+    let base = load_files(&sample::files()).unwrap();
+    let mut found: Vec<SoFar> = origins.iter().map(|_| SoFar::default()).collect();
+    for number in (0..gardens).map(|n| 4 * n) {
+        let all = made_garden(&base, &mut Dice::new(1000 + number));
+        let settings = Settings {
+            draws,
+            seed: 2 * number + 1,
+        };
+        let garden = of_year(&all, 2026);
+        let (_, plan) = plan_of(&garden, 2026);
+        let seasons: Vec<Vec<Picked>> = (0..3)
+            .map(|season| truth(&garden, &plan, 2026, 1_000_000 + 10 * number + season))
+            .collect();
+        for (found, &origin) in found.iter_mut().zip(origins) {
+            halfway(&garden, &seasons, origin, &settings, found);
+        }
+    }
+    found
+}
+
 fn halfway(
     garden: &Garden,
     seasons: &[Vec<Picked>],
     origin: NaiveDate,
     settings: &Settings,
-    at: usize,
-    found: &mut Found,
+    found: &mut SoFar,
 ) {
     let from = Week::of(origin);
     let plain = known_at(garden, &[], origin, settings).forecast;
     for rows in seasons {
         let weighed = known_at(garden, rows, origin, settings);
-        found.effective[at].extend(weighed.effective_draws);
+        found.effective.extend(weighed.effective_draws);
         let weighed = score(&weighed.forecast, rows, from);
-        for (crop, (sum, weeks)) in score(&plain, rows, from) {
+        let (mut before, mut after, mut weeks) = (0.0, 0.0, 0);
+        for (crop, (sum, own)) in score(&plain, rows, from) {
             let name = garden.crop(crop).name.clone();
-            let row = found.remaining[at].entry(name).or_default();
-            row.plain += sum;
-            row.weighed += weighed[&crop].0;
-            row.weeks += weeks as f64;
+            let row = found.by_crop.entry(name).or_default();
+            row.add(sum, weighed[&crop].0, own);
+            before += sum;
+            after += weighed[&crop].0;
+            weeks += own;
         }
+        found.all.add(before, after, weeks);
     }
 }
 
-/// How far three seasons close the gap of a crop that is off, and the weight said: both as parts of the whole.
-fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
-    let crop = all.plantings[0].crop;
+/// What three seasons of a garden teach where some plantings really give less.
+fn learned(all: &Garden, less: impl Fn(&Planting) -> bool, settings: &Settings) -> Vec<Proposal> {
     let mut really = all.clone();
-    for planting in really.plantings.iter_mut().filter(|p| p.crop == crop) {
+    for planting in really.plantings.iter_mut().filter(|p| less(p)) {
         planting.yield_factor *= OFF;
     }
     let mut logged = all.clone();
@@ -336,9 +372,14 @@ fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
         in_force: numbers(all),
         ..Numbers::default()
     };
-    let proposals = learn(&evidence, &numbers, 2026);
-    let found = proposals
-        .iter()
+    learn(&evidence, &numbers, 2026)
+}
+
+/// How far three seasons close the gap of a crop that is off, and the weight said: both as parts of the whole.
+fn closed(all: &Garden, settings: &Settings) -> Option<(f64, f64)> {
+    let crop = all.plantings[0].crop;
+    let found = learned(all, |p| p.crop == crop, settings)
+        .into_iter()
         .find(|p| p.subject == Subject::Crop(crop) && p.field == Field::YieldFactor)?;
     Some((found.after.ln() / OFF.ln(), found.weight))
 }
@@ -347,17 +388,30 @@ fn mean(values: impl Iterator<Item = f64> + Clone) -> f64 {
     values.clone().sum::<f64>() / values.count() as f64
 }
 
-fn totals(by_crop: &BTreeMap<String, Remaining>) -> Remaining {
-    by_crop
-        .values()
-        .fold(Remaining::default(), |a, b| Remaining {
-            plain: a.plain + b.plain,
-            weighed: a.weighed + b.weighed,
-            weeks: a.weeks + b.weeks,
-        })
+fn print_so_far(found: &[SoFar], origins: &[NaiveDate]) {
+    for (found, origin) in found.iter().zip(origins) {
+        let (change, error) = found.all.change();
+        println!(
+            "{origin}: {:.4} kg a crop and week, weighed {:+.2} % (error {:.2}); {:.0} effective draws",
+            found.all.plain / found.all.weeks,
+            100.0 * change,
+            100.0 * error,
+            mean(found.effective.iter().copied())
+        );
+        for (crop, own) in found.by_crop.iter().filter(|(_, own)| own.plain > 0.0) {
+            let (change, error) = own.change();
+            println!(
+                "    {crop}: {:.4} ({:+.2} %, error {:.2}, {} seasons)",
+                own.plain / own.weeks,
+                100.0 * change,
+                100.0 * error,
+                own.changes.len()
+            );
+        }
+    }
 }
 
-fn print(found: &Found, origins: &[NaiveDate]) {
+fn print(found: &Found) {
     println!(
         "bands held {} of {}: {:.1} %",
         found.hits,
@@ -368,23 +422,6 @@ fn print(found: &Found, origins: &[NaiveDate]) {
         "ranks of the other weeks {:?}",
         evenness(&found.ranks).unwrap()
     );
-    for (at, origin) in origins.iter().enumerate() {
-        let all = totals(&found.remaining[at]);
-        println!(
-            "{origin}: {:.4} kg a crop and week, weighed {:.4} ({:+.1} %); {:.0} effective draws",
-            all.plain / all.weeks,
-            all.weighed / all.weeks,
-            100.0 * (all.weighed / all.plain - 1.0),
-            mean(found.effective[at].iter().copied())
-        );
-        for (crop, own) in &found.remaining[at] {
-            println!(
-                "    {crop}: {:.4} ({:+.1} %)",
-                own.plain / own.weeks,
-                100.0 * (own.weighed / own.plain - 1.0)
-            );
-        }
-    }
     println!(
         "closed {:.3} of the way, weight {:.3}, {} gardens",
         mean(found.closed.iter().map(|c| c.0)),
@@ -469,16 +506,60 @@ fn only_pickings_that_tell_count() {
     );
 }
 
+/// Beds through which the crops of a made garden go in turn.
+const BEDS: usize = 3;
+
+/// A bed that gives less is told from its neighbours when the crops go round, and its crops are blamed little.
+#[test]
+fn a_poor_bed_is_told_from_its_crops() {
+    let base = load_files(&sample::files()).unwrap();
+    let (mut poor, mut good, mut weights) = (Vec::new(), Vec::new(), Vec::new());
+    for number in 0..number("PUTBY_BEDS", 8) {
+        let mut all = made_garden(&base, &mut Dice::new(1000 + number));
+        for (i, planting) in all.plantings.iter_mut().enumerate() {
+            planting.bed = BedId((i / YEARS.len() + i % YEARS.len()) % BEDS);
+        }
+        let settings = Settings {
+            draws: 500,
+            seed: 2 * number + 1,
+        };
+        for found in learned(&all, |p| p.bed == BedId(0), &settings) {
+            match found.subject {
+                Subject::Bed(BedId(0)) => {
+                    poor.push(found.after.ln() / OFF.ln());
+                    weights.push(found.weight);
+                }
+                Subject::Bed(_) => good.push(found.after.ln()),
+                _ => {}
+            }
+        }
+    }
+    let of = |all: &[f64]| mean(all.iter().copied());
+    println!(
+        "a poor bed: {:.3} of the way at weight {:.3} ({} gardens), its neighbours {:+.3}",
+        of(&poor),
+        of(&weights),
+        poor.len(),
+        of(&good).exp() - 1.0
+    );
+    assert!(poor.len() >= 6, "{poor:?}");
+    assert!(of(&poor) > 0.4 * of(&weights) && of(&poor) < 1.5 * of(&weights));
+    assert!(of(&good).abs() < 0.1, "{good:?}");
+}
+
 const ORIGINS: [&str; 3] = ["2026-06-15", "2026-07-13", "2026-08-17"];
 
 #[test]
 fn short_study() {
-    let origins = [date(ORIGINS[2])];
-    let found = study(16, 1000, &origins);
-    check(&found, 0.02);
+    check(&study(16, 1000), 0.02);
     // With 10,000 draws, as the verbs make them, less is lost to chance than here.
-    let all = totals(&found.remaining[0]);
-    assert!(all.weighed < all.plain, "{all:?}");
+    let found = so_far(4, 1000, &[date(ORIGINS[2])]);
+    assert!(found[0].all.weighed < found[0].all.plain);
+}
+
+/// The number in an environment variable.
+fn number(name: &str, default: u64) -> u64 {
+    std::env::var(name).map_or(default, |n| n.parse().unwrap())
 }
 
 #[test]
@@ -486,9 +567,18 @@ fn long_study() {
     if std::env::var_os("PUTBY_LONG").is_none() {
         return;
     }
-    let origins = ORIGINS.map(date);
-    let gardens = std::env::var("PUTBY_GARDENS").map_or(200, |n| n.parse().unwrap());
-    let found = study(gardens, 1000, &origins);
-    print(&found, &origins);
+    let found = study(number("PUTBY_GARDENS", 200), 1000);
+    print(&found);
     check(&found, 0.0);
+}
+
+#[test]
+fn long_study_of_the_season_so_far() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let origins = ORIGINS.map(date);
+    let draws = u32::try_from(number("PUTBY_DRAWS", 4000)).unwrap();
+    let found = so_far(number("PUTBY_GARDENS", 80) / 4, draws, &origins);
+    print_so_far(&found, &origins);
 }

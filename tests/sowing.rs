@@ -32,6 +32,7 @@ fn cover(protection: Protection) -> Bed {
         width: None,
         protection,
         protected: DateRange::default(),
+        yield_factor: 1.0,
     }
 }
 

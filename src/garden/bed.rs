@@ -20,6 +20,8 @@ pub struct Bed {
     pub protection: Protection,
     /// Days on which the cover is on; open ends mean always.
     pub protected: DateRange,
+    /// Factor on the usual yield of everything that grows in it.
+    pub yield_factor: f64,
 }
 
 impl Bed {

@@ -23,6 +23,7 @@ pub(crate) const SPEC: Spec<'_> = Spec {
         "protection",
         "from",
         "until",
+        "yield_factor",
         "note",
     ],
     required: &["bed"],
@@ -31,6 +32,8 @@ pub(crate) const SPEC: Spec<'_> = Spec {
 };
 
 const FEET: Span = Span::above_zero("a number of feet, such as 12", 2000.0);
+/// What a factor on the usual yield may be.
+pub(crate) const FACTOR: Span = Span::above_zero("a factor on the usual yield, such as 0.8", 5.0);
 const METRES: Span = Span::above_zero("a number of metres, such as 3.5", 600.0);
 
 /// Makes the beds and the list of their names.
@@ -73,6 +76,7 @@ pub(crate) fn unknown(name: &str) -> Bed {
         width: None,
         protection: Protection::None,
         protected: DateRange::default(),
+        yield_factor: 1.0,
     }
 }
 
@@ -82,6 +86,7 @@ fn bed(row: &Row<'_>, name: &str, reading: Reading, f: &mut Findings) -> Result<
     let protection = row.word(f, "protection", &Protection::NAMES);
     let from = row.date(f, "from", reading);
     let until = row.date(f, "until", reading);
+    let factor = row.number(f, "yield_factor", &FACTOR);
     let (from, until) = (from?, until?);
     if let (Some(a), Some(b)) = (from, until)
         && b < a
@@ -101,6 +106,7 @@ fn bed(row: &Row<'_>, name: &str, reading: Reading, f: &mut Findings) -> Result<
         width: width?,
         protection: protection?.unwrap_or_default(),
         protected: DateRange { from, until },
+        yield_factor: factor?.unwrap_or(1.0),
     })
 }
 

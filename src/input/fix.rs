@@ -69,7 +69,13 @@ const FILES: [Columns; 8] = [
         file: "beds.csv",
         spec: beds::SPEC,
         dates: &["from", "until"],
-        numbers: &["length_ft", "length_m", "width_ft", "width_m"],
+        numbers: &[
+            "length_ft",
+            "length_m",
+            "width_ft",
+            "width_m",
+            "yield_factor",
+        ],
     },
     Columns {
         file: "needs.csv",

@@ -1,4 +1,5 @@
-//! Learned numbers in the household's own `crops.csv` and `garden.toml`: laid in beside what stands there, or left out.
+//! Learned numbers in the household's own `crops.csv`, `beds.csv` and `garden.toml`: laid in beside what stands there, or
+//! left out.
 //!
 //! Touches the cells of learned numbers and a remark in `note`, and nothing else. What the numbers should be is not
 //! its business, and neither is when they are written.
@@ -8,31 +9,52 @@ use super::names::plain;
 use super::problem::Findings;
 use super::rows::cell_text;
 use super::split::{guess_separator, split};
-use super::tables::{CROPS, columns};
+use super::tables::CROPS;
 use super::text::{Source, decode};
 use std::collections::BTreeSet;
 
-/// Columns of `crops.csv` that hold learned numbers.
-pub const LEARNED: [&str; 7] = [
-    "lb_per_100ft_low",
-    "lb_per_100ft_high",
-    "bed_lb_per_sqft_low",
-    "bed_lb_per_sqft_high",
-    "days_sown",
-    "days_set_out",
-    "fail_chance",
-];
+/// A file of rows that holds learned numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rows {
+    /// Name of the file.
+    pub file: &'static str,
+    /// Column of the name to which a row belongs.
+    key: &'static str,
+    /// Columns that hold learned numbers.
+    learned: &'static [&'static str],
+}
+
+/// Numbers of crops.
+pub const OF_CROPS: Rows = Rows {
+    file: "crops.csv",
+    key: "crop",
+    learned: &[
+        "lb_per_100ft_low",
+        "lb_per_100ft_high",
+        "bed_lb_per_sqft_low",
+        "bed_lb_per_sqft_high",
+        "days_sown",
+        "days_set_out",
+        "fail_chance",
+    ],
+};
+/// Numbers of beds.
+pub const OF_BEDS: Rows = Rows {
+    file: "beds.csv",
+    key: "bed",
+    learned: &["yield_factor"],
+};
 /// Key of `[kitchen]` that holds the learned factor on minutes.
 const FACTOR: &str = "minutes_factor";
 /// How a remark on learned numbers begins.
 const REMARK: &str = "learned from ";
 
-/// Learned numbers of one crop.
+/// Learned numbers of one crop or bed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Learned {
-    /// Name of the crop.
-    pub crop: String,
-    /// Columns of [`LEARNED`] with their numbers as written.
+    /// Name of the crop or bed.
+    pub name: String,
+    /// Columns with their numbers as written.
     pub cells: Vec<(&'static str, String)>,
     /// The seasons they rest on.
     pub seasons: Vec<i32>,
@@ -47,29 +69,41 @@ pub fn built_in_crops() -> BTreeSet<String> {
 
 /// Returns the files with the built-in numbers in the place of everything that can be learned.
 ///
-/// Crops that are not built in keep their own.
+/// Crops that are not built in keep their own; beds have nothing built in, so that theirs are left out.
 #[must_use]
 pub fn without_learned(files: &Files) -> Files {
     let mut files = files.clone();
-    if let Some(own) = files.content.get("crops.csv") {
-        let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
-        let blanked = edited(own, |name, column, _| {
-            let wanted = LEARNED.contains(&column) && known.contains(&plain(name));
-            wanted.then(String::new)
-        });
-        files.content.insert("crops.csv".to_owned(), blanked.into());
+    let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
+    for rows in [OF_CROPS, OF_BEDS] {
+        if let Some(own) = files.content.get(rows.file) {
+            let blanked = edited(rows, own, |name, column, _| {
+                let wanted = rows == OF_BEDS || known.contains(&plain(name));
+                (wanted && rows.learned.contains(&column)).then(String::new)
+            });
+            files.content.insert(rows.file.to_owned(), blanked.into());
+        }
     }
     files
 }
 
-/// Returns the content of `crops.csv` with learned numbers laid in; rows and columns that it lacks are added.
+/// Returns a new file with a row for each name.
 #[must_use]
-pub fn with_learned(own: Option<&[u8]>, learned: &[Learned]) -> String {
-    let header = columns(CROPS)[0];
-    let own = own.unwrap_or(header.as_bytes());
-    let grown = grown(own, learned);
-    let laid_in = edited(grown.as_bytes(), |name, column, old| {
-        let new = learned.iter().find(|l| plain(&l.crop) == plain(name))?;
+pub fn listed<'a>(rows: Rows, names: impl Iterator<Item = &'a str>) -> String {
+    let mut text = format!("{}\n", rows.key);
+    for name in names {
+        text.push_str(&super::store::quoted(name, ','));
+        text.push('\n');
+    }
+    text
+}
+
+/// Returns the content of a file with learned numbers laid in; rows and columns that it lacks are added.
+#[must_use]
+pub fn with_learned(rows: Rows, own: Option<&[u8]>, learned: &[Learned]) -> String {
+    let own = own.unwrap_or(rows.key.as_bytes());
+    let grown = grown(rows, own, learned);
+    let laid_in = edited(rows, grown.as_bytes(), |name, column, old| {
+        let new = learned.iter().find(|l| plain(&l.name) == plain(name))?;
         if column == "note" {
             return Some(remarked(old, &new.seasons));
         }
@@ -132,11 +166,11 @@ struct Parts {
     records: Vec<(std::ops::Range<usize>, Vec<std::ops::Range<usize>>)>,
 }
 
-fn parts(content: &[u8]) -> Parts {
+fn parts(rows: Rows, content: &[u8]) -> Parts {
     // Faults were told when the garden was loaded.
     let mut unheard = Findings::default();
-    let source = decode("crops.csv", content, &mut unheard)
-        .unwrap_or_else(|| Source::from_text("crops.csv", ""));
+    let source = decode(rows.file, content, &mut unheard)
+        .unwrap_or_else(|| Source::from_text(rows.file, ""));
     let first = source
         .text
         .lines()
@@ -163,19 +197,18 @@ fn parts(content: &[u8]) -> Parts {
     }
 }
 
-/// Adds missing columns to the header and missing crops at the end.
-fn grown(own: &[u8], learned: &[Learned]) -> String {
-    let parts = parts(own);
+/// Adds missing columns to the header and missing names at the end.
+fn grown(rows: Rows, own: &[u8], learned: &[Learned]) -> String {
+    let parts = parts(rows, own);
     let Some((header, _)) = parts.records.first() else {
-        return grown(columns(CROPS)[0].as_bytes(), learned);
+        return grown(rows, rows.key.as_bytes(), learned);
     };
     let used = learned.iter().flat_map(|l| l.cells.iter().map(|(c, _)| *c));
     let mut missing: Vec<&str> = Vec::new();
-    for column in LEARNED
-        .into_iter()
-        .filter(|c| used.clone().any(|u| u == *c))
-    {
-        missing.push(column);
+    for column in rows.learned {
+        if used.clone().any(|u| u == *column) {
+            missing.push(column);
+        }
     }
     missing.push("note");
     missing.retain(|column| !parts.names.iter().any(|name| name == column));
@@ -185,25 +218,30 @@ fn grown(own: &[u8], learned: &[Learned]) -> String {
         out.push_str(column);
     }
     out.push_str(&parts.text[header.end..]);
-    let key = parts.names.iter().position(|n| n == "crop").unwrap_or(0);
+    let key = parts.names.iter().position(|n| n == rows.key).unwrap_or(0);
     let there: BTreeSet<String> = parts.records[1..]
         .iter()
         .filter_map(|(_, cells)| Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()]))))
         .collect();
-    for new in learned.iter().filter(|l| !there.contains(&plain(&l.crop))) {
+    for new in learned.iter().filter(|l| !there.contains(&plain(&l.name))) {
         if !out.ends_with('\n') {
             out.push('\n');
         }
         let before = parts.separator.to_string().repeat(key);
-        out.push_str(&format!("{before}{}\n", new.crop));
+        let name = super::store::quoted(&new.name, parts.separator);
+        out.push_str(&format!("{before}{name}\n"));
     }
     out
 }
 
-/// Rewrites cells: `change` gets the crop, the column and the content, and returns the new content if there is one.
-fn edited(content: &[u8], change: impl Fn(&str, &str, &str) -> Option<String>) -> String {
-    let parts = parts(content);
-    let key = parts.names.iter().position(|n| n == "crop").unwrap_or(0);
+/// Rewrites cells: `change` gets the name, the column and the content, and returns the new content if there is one.
+fn edited(
+    rows: Rows,
+    content: &[u8],
+    change: impl Fn(&str, &str, &str) -> Option<String>,
+) -> String {
+    let parts = parts(rows, content);
+    let key = parts.names.iter().position(|n| n == rows.key).unwrap_or(0);
     let mut out = String::with_capacity(parts.text.len());
     let mut at = 0;
     for (span, cells) in parts.records.iter().skip(1) {
@@ -253,7 +291,7 @@ mod tests {
 
     fn okra(low: &str) -> Learned {
         Learned {
-            crop: "okra".into(),
+            name: "okra".into(),
             cells: vec![("lb_per_100ft_low", low.into()), ("days_sown", "58".into())],
             seasons: vec![2025, 2026],
         }
@@ -275,9 +313,38 @@ mod tests {
                 "\u{FEFF}crop;days_sown;lb_per_100ft_low;note\r\nkale;50\r\nokra;58;120;learned from 2025 2026\r\n",
             ),
         ] {
-            let got = with_learned(own.map(str::as_bytes), &[okra("120")]);
+            let got = with_learned(OF_CROPS, own.map(str::as_bytes), &[okra("120")]);
             assert_eq!(got, want);
-            assert_eq!(with_learned(Some(got.as_bytes()), &[okra("120")]), got);
+            let twice = with_learned(OF_CROPS, Some(got.as_bytes()), &[okra("120")]);
+            assert_eq!(twice, got);
+        }
+    }
+
+    #[test]
+    fn a_factor_of_a_bed_joins_its_row_and_keeps_the_header() {
+        let learned = [Learned {
+            name: "by the wall, low".into(),
+            cells: vec![("yield_factor", "0.85".into())],
+            seasons: vec![2024, 2025, 2026],
+        }];
+        let fresh = listed(OF_BEDS, ["ridge", "by the wall, low"].into_iter());
+        for (own, want) in [
+            (
+                fresh.as_str(),
+                "bed,yield_factor,note\nridge\n\"by the wall, low\",0.85,learned from 2024 2025 2026\n",
+            ),
+            (
+                "note;bed;length_ft\r\nshady;by the wall, low;12\r\n;ridge;8\r\n",
+                "note;bed;length_ft;yield_factor\r\n\"shady; learned from 2024 2025 2026\";by the wall, low;12;0.85\r\n;ridge;8\r\n",
+            ),
+        ] {
+            let got = with_learned(OF_BEDS, Some(own.as_bytes()), &learned);
+            assert_eq!(got, want);
+            assert_eq!(with_learned(OF_BEDS, Some(got.as_bytes()), &learned), got);
+            let mut files = Files::default();
+            files.content.insert("beds.csv".into(), got.into_bytes());
+            let without = without_learned(&files);
+            assert!(!String::from_utf8_lossy(&without.content["beds.csv"]).contains("0.85"));
         }
     }
 

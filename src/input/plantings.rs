@@ -62,7 +62,6 @@ const SIZES: [(&str, Span); 5] = [
     ),
 ];
 const MATURITY: Span = Span::between("a number of days, such as 55", 10.0, 400.0);
-const FACTOR: Span = Span::above_zero("a factor on the usual yield, such as 0.8", 5.0);
 
 /// The longest time from sowing in a tray to setting out, days.
 const LONGEST_RAISING: i64 = 200;
@@ -178,7 +177,7 @@ fn planting<'a>(
     let cleared = row.date(f, "cleared", reading);
     let size = size(row, f);
     let days = row.number(f, "days_to_maturity", &MATURITY);
-    let factor = row.number(f, "yield_factor", &FACTOR);
+    let factor = row.number(f, "yield_factor", &beds::FACTOR);
     let (sown, set_out, cleared) = (sown?, set_out?, cleared?);
     let start = set_out.or(sown).ok_or_else(|| {
         f.tell(

@@ -5,10 +5,12 @@
 
 use super::draws::WeeklyDraws;
 use crate::garden::Garden;
+use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 use crate::season::draw::SeasonDraw;
+use std::collections::BTreeSet;
 
 /// Weekly amounts of some draws, by food.
 #[derive(Debug, Clone)]
@@ -49,6 +51,25 @@ impl Gathered {
         }
     }
 
+    /// Starts without a draw; what one bed gives of one crop counts as a food, second foods are left out. Returns with it
+    /// the beds and crops, in order.
+    #[must_use]
+    pub fn by_bed(garden: &Garden, weeks: usize) -> (Vec<(BedId, CropId)>, Self) {
+        let pairs = garden.plantings.iter().map(|p| (p.bed, p.crop));
+        let all: Vec<(BedId, CropId)> =
+            pairs.clone().collect::<BTreeSet<_>>().into_iter().collect();
+        let places = pairs
+            .filter_map(|pair| Some((all.binary_search(&pair).ok()?, None)))
+            .collect();
+        let gathered = Self {
+            weeks,
+            places,
+            crops: all.iter().map(|&(_, crop)| crop).collect(),
+            kg: Vec::new(),
+        };
+        (all, gathered)
+    }
+
     /// Adds the next draw. Amounts beyond the last week are left out.
     pub fn push(&mut self, draw: &SeasonDraw) {
         self.push_where(draw, |_| true);
@@ -69,6 +90,21 @@ impl Gathered {
                 && week < self.weeks
             {
                 self.kg[from + food * self.weeks + week] += ready.kg;
+            }
+        }
+    }
+
+    /// Adds the next draw, as amounts in kg of crops on days of the horizon. Crops that the garden does not grow are left
+    /// out.
+    pub fn push_amounts(&mut self, amounts: impl Iterator<Item = (CropId, u16, f32)>) {
+        let from = self.kg.len();
+        self.kg.resize(from + self.crops.len() * self.weeks, 0.0);
+        for (crop, day, kg) in amounts {
+            let week = usize::from(day / 7);
+            if let Ok(food) = self.crops.binary_search(&crop)
+                && week < self.weeks
+            {
+                self.kg[from + food * self.weeks + week] += kg;
             }
         }
     }

@@ -4,7 +4,7 @@
 //! running it twice changes nothing. Proposes; writing is somebody else's business.
 
 use super::calibration::{Belief, KEPT_PER_SEASON, Spread, belief, forgetting_weight, weighted};
-use super::evidence::Evidence;
+use super::evidence::{Evidence, YieldEvidence};
 use super::failure::{FailureBelief, PLANTINGS_OF_BUILT_IN};
 use super::spread::spread_of_garden;
 use crate::garden::bed::BedId;
@@ -16,8 +16,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub enum Subject {
     /// A crop wherever it grows.
     Crop(CropId),
-    /// A crop in one bed, on top of the crop's own factor.
-    CropInBed(CropId, BedId),
+    /// A bed, whatever grows in it, on top of the crops' own factors.
+    Bed(BedId),
     /// The kitchen and all that is made in it.
     Kitchen,
 }
@@ -125,7 +125,7 @@ pub struct Numbers {
     /// Numbers of the crops in force.
     pub in_force: BTreeMap<CropId, CropNumbers>,
     /// Factors of single beds in force; 1 where none.
-    pub beds: BTreeMap<(CropId, BedId), f64>,
+    pub beds: BTreeMap<BedId, f64>,
     /// Factor on kitchen minutes in force; 1 where none.
     pub minutes: Option<f64>,
 }
@@ -325,38 +325,57 @@ fn failures(evidence: &Evidence, numbers: &Numbers, this_season: i32) -> Vec<Pro
         .collect()
 }
 
-/// Proposes factors of single beds on top of their crop's, for crops known in two beds or more.
+/// Proposes factors of single beds on top of the factors of the crops that grew there.
+///
+/// Heard are crops known in two beds or more: where a crop grows nowhere else, its own factor has said all already. What a
+/// season says of a bed is the mean of its crops there, which counts as one season however many they were: they had
+/// the same weather and the same log.
 fn beds(
     evidence: &Evidence,
     numbers: &Numbers,
     crop_logs: &BTreeMap<CropId, f64>,
     this_season: i32,
 ) -> Vec<Proposal> {
-    let groups = grouped(evidence.yields.iter().filter(|e| e.bed.is_some()), |e| {
-        ((e.crop, e.bed), e.season, e.log_ratio, e.weight)
-    });
-    groups
+    let mut grown: BTreeMap<CropId, BTreeSet<BedId>> = BTreeMap::new();
+    for (crop, bed) in evidence
+        .yields
         .iter()
-        .filter_map(|(&(crop, bed), seen)| {
-            let bed = bed?;
-            let others = groups.keys().filter(|(other, _)| *other == crop).count();
-            let enough = seasons(seen.iter().map(|s| s.season)).len() >= LEAST_SEASONS_OF_BED;
-            let centre = *crop_logs.get(&crop).filter(|_| enough && others > 1)?;
-            let rest: Vec<Seen> = seen
-                .iter()
-                .map(|s| Seen {
-                    log: s.log - centre,
-                    ..*s
+        .filter_map(|e| Some((e.crop, e.bed?)))
+    {
+        grown.entry(crop).or_default().insert(bed);
+    }
+    let mut heard: BTreeMap<BedId, BTreeMap<i32, Vec<(f64, f64)>>> = BTreeMap::new();
+    let in_several = |e: &&YieldEvidence| grown.get(&e.crop).is_some_and(|beds| beds.len() > 1);
+    for e in evidence.yields.iter().filter(in_several) {
+        if let (Some(bed), Some(centre)) = (e.bed, crop_logs.get(&e.crop)) {
+            let seasons = heard.entry(bed).or_default();
+            let crops = seasons.entry(e.season).or_default();
+            crops.push((e.log_ratio - centre, e.weight));
+        }
+    }
+    heard
+        .into_iter()
+        .filter(|(_, seasons)| seasons.len() >= LEAST_SEASONS_OF_BED)
+        .filter_map(|(bed, seasons)| {
+            let seen: Vec<Seen> = seasons
+                .into_iter()
+                .filter_map(|(season, crops)| {
+                    let sum = weighted(&crops)?;
+                    Some(Seen {
+                        season,
+                        log: sum.mean,
+                        weight: sum.seasons / crops.len() as f64,
+                    })
                 })
                 .collect();
-            let believed = believe(&rest, Spread::BED, this_season)?;
-            let before = numbers.beds.get(&(crop, bed)).copied().unwrap_or(1.0);
+            let believed = believe(&seen, Spread::BED, this_season)?;
+            let before = numbers.beds.get(&bed).copied().unwrap_or(1.0);
             Some(factor(
-                Subject::CropInBed(crop, bed),
+                Subject::Bed(bed),
                 Field::YieldFactor,
                 (1.0, before),
                 believed,
-                seen,
+                &seen,
             ))
         })
         .collect()

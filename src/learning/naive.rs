@@ -38,7 +38,7 @@ pub struct EvenWindow {
 /// Returns the even windows of a garden's plantings.
 ///
 /// From sowing (or setting out) plus the days to maturity as printed, for the days of the harvest period as tabled; the
-/// middle of the published yields times the planting's factor. Weather does not come into it.
+/// middle of the published yields times the factors of the planting and its bed. Weather does not come into it.
 #[must_use]
 pub fn even_windows(garden: &Garden) -> Vec<EvenWindow> {
     garden
@@ -66,7 +66,7 @@ pub fn even_windows(garden: &Garden) -> Vec<EvenWindow> {
                 crop: planting.crop,
                 first,
                 last: first + Days::new(span),
-                total: usual * planting.yield_factor,
+                total: usual * (planting.yield_factor * garden.bed(planting.bed).yield_factor),
             })
         })
         .collect()

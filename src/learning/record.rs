@@ -6,6 +6,7 @@
 
 use super::visits::Visits;
 use crate::garden::Garden;
+use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
 use crate::garden::record::{Picked, Use};
@@ -224,6 +225,64 @@ pub fn by_planting(
             }
         })
         .collect()
+}
+
+/// Returns the record of what some plantings of a crop gave in one bed, from one week to another (both included).
+///
+/// A picking of which it cannot be told whether it was theirs leaves its week unknown.
+pub(super) fn in_bed(
+    garden: &Garden,
+    rows: &[Picked],
+    visits: &Visits,
+    plantings: &BTreeSet<PlantingId>,
+    (bed, crop): (BedId, CropId),
+    (first, until): (Week, NaiveDate),
+) -> LoggedWeeks {
+    let there = |id: PlantingId| {
+        let planting = garden.planting(id);
+        (planting.bed, planting.crop) == (bed, crop)
+    };
+    let theirs = |row: &Picked| match row.planting {
+        _ if row.crop != crop => Some(false),
+        Some(id) => Some(plantings.contains(&id) && there(id)),
+        None if row.bed == Some(bed) => visits
+            .standing(garden, crop, row.date, row.date)
+            .filter(|&id| garden.planting(id).bed == bed)
+            .all(|id| plantings.contains(&id) && there(id))
+            .then_some(true),
+        None => row.bed.map(|_| false),
+    };
+    let sums_of = sums(rows, until, |row| (theirs(row) == Some(true)).then_some(()));
+    let unclear = sums(rows, until, |row| theirs(row).is_none().then_some(()));
+    let own = || plantings.iter().copied().filter(|&id| there(id));
+    let picked = !sums_of.is_empty();
+    let state = |week: Week| {
+        let (monday, sunday) = (week.monday(), week.sunday());
+        if own().all(|id| sunday < garden.planting(id).start()) {
+            WeekState::NotYet
+        } else if own().all(|id| visits.gone(garden, id).is_some_and(|day| day <= monday)) {
+            WeekState::Nothing
+        } else if visits.bed_seen(bed, week) || picked && visits.any_seen(week) {
+            // What was let stand in a week that was passed over is in the next picking.
+            WeekState::Nothing
+        } else {
+            WeekState::Unlogged
+        }
+    };
+    let weeks = (0..whole_weeks(first, until)).map(|i| {
+        let week = first.plus(i);
+        let mut entry = entry(garden, week, sums_of.get(&((), week)), || state(week));
+        if unclear.contains_key(&((), week)) {
+            entry.state = WeekState::Unlogged;
+        }
+        entry
+    });
+    LoggedWeeks {
+        crop,
+        planting: None,
+        first,
+        weeks: weeks.collect(),
+    }
 }
 
 /// Amount and guessed part of a week, kg.

@@ -245,6 +245,7 @@ pub(crate) fn bed(name: &str, protection: Protection) -> Bed {
         width: None,
         protection,
         protected: DateRange::default(),
+        yield_factor: 1.0,
     }
 }
 

@@ -136,7 +136,7 @@ impl Shared {
                 .usable_early
                 .then(|| self.sum(Sum::Standstill(response, warmer))),
             strip_share: crop.ends.strip_share.clamp(0.0, 1.0),
-            expected_kg: expected(planting, crop).0.kg(),
+            expected_kg: expected(planting, crop, garden.bed(planting.bed)).0.kg(),
             spread: LogSpread::from_cv(crop.yields.cv),
             fail_chance: crop.yields.fail_chance,
             second: crop.second.as_ref().map(|second| Second {

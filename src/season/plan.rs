@@ -33,6 +33,7 @@ pub struct Plan {
     horizon: Horizon,
     today: u16,
     notes: Vec<String>,
+    heard: Option<String>,
     climate: Climate,
     pub(crate) daylight: Daylight,
     pub(crate) winters: Vec<Winter>,
@@ -86,6 +87,11 @@ impl Plan {
     pub fn notes(&self) -> &[String] {
         &self.notes
     }
+    /// Returns the sentence on what the forecast heard of this season's pickings, if it heard any.
+    #[must_use]
+    pub fn heard(&self) -> Option<&str> {
+        self.heard.as_deref()
+    }
     /// Returns the climate in force.
     #[must_use]
     pub const fn climate(&self) -> &Climate {
@@ -115,7 +121,7 @@ impl Plan {
             let wanted = self.plantings.iter().map(|p| crops.contains(&p.crop_id));
             self.places.shift(wanted, order);
         }
-        self.notes.insert(0, why);
+        self.heard = Some(why);
     }
     /// Says whether there is no planting at all.
     #[must_use]
@@ -152,7 +158,8 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
                 crops.push(crop.name.clone());
                 crops.len() - 1
             });
-        rests_on_rows |= expected(planting, crop).1 == Basis::RowOverGround;
+        rests_on_rows |=
+            expected(planting, crop, garden.bed(planting.bed)).1 == Basis::RowOverGround;
         plantings.push(Compiled {
             name: planting.name.clone(),
             bed: planting.bed,
@@ -197,6 +204,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
         horizon,
         today: horizon.clamped(as_of),
         notes,
+        heard: None,
         climate,
         daylight: Daylight::new(
             (0..horizon.days)

@@ -4,6 +4,7 @@
 //!
 //! Sources: 60 % of the log variance shared by all plantings of a crop, correlation 0.3 between crops: judgement.
 
+use crate::garden::bed::Bed;
 use crate::garden::crop::Crop;
 use crate::garden::planting::{Planting, Size};
 use crate::garden::units::Mass;
@@ -26,9 +27,9 @@ pub enum Basis {
     Plants,
 }
 
-/// Returns what a planting is expected to give, and on which figure that rests.
+/// Returns what a planting is expected to give in its bed, and on which figure that rests.
 #[must_use]
-pub fn expected(planting: &Planting, crop: &Crop) -> (Mass, Basis) {
+pub fn expected(planting: &Planting, crop: &Crop, bed: &Bed) -> (Mass, Basis) {
     let y = &crop.yields;
     let per_m = 0.5 * (y.row_low.kg_per_m() + y.row_high.kg_per_m());
     let (kg, basis) = match planting.size {
@@ -50,7 +51,7 @@ pub fn expected(planting: &Planting, crop: &Crop) -> (Mass, Basis) {
         },
         Size::Plants(count) => (per_m * count * y.in_row.m(), Basis::Plants),
     };
-    let kg = kg * planting.yield_factor;
+    let kg = kg * planting.yield_factor * bed.yield_factor;
     (
         Mass::from_kg(if kg.is_finite() { kg.max(0.0) } else { 0.0 }),
         basis,
@@ -88,8 +89,9 @@ impl LogSpread {
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
     use super::*;
+    use crate::garden::bed::Protection;
     use crate::garden::units::{Area, AreaYield, Length};
-    use crate::season::fixture::{cool_leaf, planting};
+    use crate::season::fixture::{bed, cool_leaf, planting};
     use crate::season::streams::{Purpose, Stream};
 
     /// Kansas State: collards and kale 100 lb per 100 ft of row, so 20 ft give 20 lb.
@@ -97,23 +99,27 @@ mod tests {
     fn expected_yields_by_row_bed_and_plants() {
         let mut crop = cool_leaf("kale", 60.0);
         let mut p = planting("p", 0, "2026-04-01");
-        assert!((expected(&p, &crop).0.lb() - 20.0).abs() < 1e-9);
+        let mut ground = bed("A", Protection::None);
+        assert!((expected(&p, &crop, &ground).0.lb() - 20.0).abs() < 1e-9);
         p.yield_factor = 0.5;
-        assert!((expected(&p, &crop).0.lb() - 10.0).abs() < 1e-9);
+        assert!((expected(&p, &crop, &ground).0.lb() - 10.0).abs() < 1e-9);
+        ground.yield_factor = 0.8;
+        assert!((expected(&p, &crop, &ground).0.lb() - 8.0).abs() < 1e-9);
+        ground.yield_factor = 1.0;
         p.yield_factor = 1.0;
         p.size = Size::Plants(20.0);
-        assert!((expected(&p, &crop).0.lb() - 20.0).abs() < 1e-9);
+        assert!((expected(&p, &crop, &ground).0.lb() - 20.0).abs() < 1e-9);
         p.size = Size::Area(Area::from_sqft(40.0));
-        let (mass, basis) = expected(&p, &crop);
+        let (mass, basis) = expected(&p, &crop, &ground);
         assert!((mass.lb() - 20.0).abs() < 1e-9 && basis == Basis::RowOverGround);
         crop.yields.bed_low = Some(AreaYield::from_lb_per_sqft(0.5));
         crop.yields.bed_high = Some(AreaYield::from_lb_per_sqft(1.1));
-        let (mass, basis) = expected(&p, &crop);
+        let (mass, basis) = expected(&p, &crop, &ground);
         assert!((mass.lb() - 32.0).abs() < 1e-9 && basis == Basis::Bed);
         crop.yields.bed_low = None;
         crop.yields.bed_high = None;
         crop.yields.between_rows = Length::ZERO;
-        assert!(expected(&p, &crop).0.kg().is_finite());
+        assert!(expected(&p, &crop, &ground).0.kg().is_finite());
     }
 
     /// The factor has mean 1 and the given coefficient of variation, and plantings of a crop share 60 % of it.

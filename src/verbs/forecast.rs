@@ -109,7 +109,7 @@ fn report(setting: &Setting, plan: &Plan, found: &Forecast, by: By) -> Report {
     report.heading(format!("What will be ready, week by week: {}", garden.name));
     report.table(by_week(setting, found, by));
     report.table(totals(setting, found, by));
-    report.points(said::assumed(garden, plan.notes()));
+    report.points(said::rests_on(garden, plan, &[]));
     report.facts = facts(garden, found, by);
     report
 }

@@ -154,10 +154,7 @@ fn report(
     }
     let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
     report.points(shelf::cautions(garden, made.map(|p| p.product)));
-    report.points(said::assumed(
-        garden,
-        &[plan.notes(), &found.notes].concat(),
-    ));
+    report.points(said::rests_on(garden, plan, &found.notes));
     report.facts = kitchen_facts::facts(found, drivers);
     report
 }

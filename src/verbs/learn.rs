@@ -4,9 +4,11 @@ use super::cli::Shared;
 use super::setting::{self, Setting};
 use super::{Exit, Failure, deliver, learn_minutes};
 use crate::garden::Garden;
+use crate::garden::bed::BedId;
 use crate::garden::crop::{Crop, CropId};
 use crate::input::learned::{
-    Learned, built_in_crops, with_learned, with_minutes_factor, without_learned,
+    Learned, OF_BEDS, OF_CROPS, Rows, built_in_crops, listed, with_learned, with_minutes_factor,
+    without_learned,
 };
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
@@ -27,7 +29,7 @@ const TOML: &str = "garden.toml";
 /// Arguments of `learn`.
 #[derive(Debug, Clone, Args)]
 pub struct LearnArgs {
-    /// Put the proposed numbers into crops.csv and garden.toml of the garden; the copy before is kept, as crops.csv.before
+    /// Put the proposed numbers into crops.csv, beds.csv and garden.toml of the garden; the copy before is kept, as crops.csv.before
     #[arg(long)]
     write: bool,
 }
@@ -88,14 +90,20 @@ fn numbers(base: &Garden, garden: &Garden) -> Numbers {
     Numbers {
         built_in: of(base),
         in_force: of(garden),
+        beds: (0..)
+            .map(BedId)
+            .zip(garden.beds.iter().map(|bed| bed.yield_factor))
+            .collect(),
         minutes: Some(garden.household.kitchen.minutes_factor),
-        ..Numbers::default()
     }
 }
 
 /// What a number is called.
-const fn called(field: Field) -> &'static str {
-    match field {
+const fn called(p: &Proposal) -> &'static str {
+    match p.field {
+        Field::YieldFactor if matches!(p.subject, Subject::Bed(_)) => {
+            "yield, as part of its crops' usual"
+        }
         Field::YieldFactor => "yield, as part of the built-in",
         Field::DaysSown => "days to maturity, sown",
         Field::DaysSetOut => "days to maturity, set out",
@@ -112,11 +120,12 @@ const fn places(field: Field) -> usize {
     }
 }
 
-/// Returns the crop whose row in `crops.csv` a proposal is about.
-fn crop_of(proposal: &Proposal) -> Option<CropId> {
+/// Returns the file with a row of that name in it that a proposal is about.
+fn row_of(garden: &Garden, proposal: &Proposal) -> Option<(Rows, String)> {
     match proposal.subject {
-        Subject::Crop(crop) => Some(crop),
-        Subject::CropInBed(..) | Subject::Kitchen => None,
+        Subject::Crop(crop) => Some((OF_CROPS, garden.crop(crop).name.clone())),
+        Subject::Bed(bed) => Some((OF_BEDS, garden.bed(bed).name.clone())),
+        Subject::Kitchen => None,
     }
 }
 
@@ -124,9 +133,7 @@ fn crop_of(proposal: &Proposal) -> Option<CropId> {
 fn whose(garden: &Garden, proposal: &Proposal) -> String {
     match proposal.subject {
         Subject::Crop(crop) => garden.crop(crop).name.clone(),
-        Subject::CropInBed(crop, bed) => {
-            format!("{} in {}", garden.crop(crop).name, garden.bed(bed).name)
-        }
+        Subject::Bed(bed) => format!("bed {}", garden.bed(bed).name),
         Subject::Kitchen => "the kitchen".to_owned(),
     }
 }
@@ -187,7 +194,7 @@ fn table(garden: &Garden, changes: &[&Proposal]) -> Table {
         let number = |value: f64| Cell::Number(value, places(p.field));
         table.push(vec![
             Cell::text(whose(garden, p)),
-            Cell::text(called(p.field)),
+            Cell::text(called(p)),
             number(p.before),
             number(p.after),
             number(p.seen),
@@ -198,23 +205,31 @@ fn table(garden: &Garden, changes: &[&Proposal]) -> Table {
     table
 }
 
-/// Turns proposals into cells: every number of a crop of which one changes.
-fn learned(base: &Garden, proposals: &[Proposal], changes: &[&Proposal]) -> Vec<Learned> {
-    let mut rows: BTreeMap<CropId, Learned> = BTreeMap::new();
+/// Turns proposals into cells of a file: every number of a crop or bed of which one changes.
+fn learned(
+    file: Rows,
+    base: &Garden,
+    proposals: &[Proposal],
+    changes: &[&Proposal],
+) -> Vec<Learned> {
+    let mut rows: BTreeMap<Subject, Learned> = BTreeMap::new();
     for p in proposals {
-        let Some(id) = crop_of(p).filter(|_| changes.iter().any(|c| c.subject == p.subject)) else {
+        let changes = changes.iter().any(|c| c.subject == p.subject);
+        let Some((_, name)) = row_of(base, p).filter(|(of, _)| changes && *of == file) else {
             continue;
         };
-        let crop = base.crop(id);
-        let row = rows.entry(id).or_insert_with(|| Learned {
-            crop: crop.name.clone(),
+        let row = rows.entry(p.subject).or_insert_with(|| Learned {
+            name,
             cells: Vec::new(),
             seasons: Vec::new(),
         });
         row.seasons.extend(&p.seasons);
         row.seasons.sort_unstable();
         row.seasons.dedup();
-        row.cells.extend(cells(crop, p));
+        row.cells.extend(match p.subject {
+            Subject::Crop(crop) => cells(base.crop(crop), p),
+            _ => vec![("yield_factor", short(p.after, 2))],
+        });
     }
     rows.into_values().collect()
 }
@@ -262,10 +277,15 @@ fn contents(
     changes: &[&Proposal],
 ) -> (Vec<(&'static str, String)>, Option<String>) {
     let mut new = Vec::new();
-    let crops = learned(base, proposals, changes);
     let own = |name: &str| files.content.get(name).map(Vec::as_slice);
-    if !crops.is_empty() {
-        new.push(("crops.csv", with_learned(own("crops.csv"), &crops)));
+    // Once there is a list of beds it must name all of them.
+    let beds = listed(OF_BEDS, base.beds.iter().map(|bed| bed.name.as_str()));
+    for (rows, otherwise) in [(OF_CROPS, None), (OF_BEDS, Some(beds.as_bytes()))] {
+        let found = learned(rows, base, proposals, changes);
+        if !found.is_empty() {
+            let own = own(rows.file).or(otherwise);
+            new.push((rows.file, with_learned(rows, own, &found)));
+        }
     }
     let kitchen = changes.iter().find(|p| p.subject == Subject::Kitchen);
     let Some(kitchen) = kitchen else {

@@ -145,6 +145,7 @@ fn ready(known: &Known) -> Section {
     section.table(
         forecast::totals(setting, &found, forecast::By::Crop).titled("By crop, from this week on"),
     );
+    section.points(known.screen.heard.iter().cloned().collect());
     section
 }
 

@@ -20,6 +20,7 @@ use crate::output::chart::hours::hours;
 use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
+use crate::season::plan::Plan;
 use chrono::NaiveDate;
 use clap::Args;
 use std::path::PathBuf;
@@ -84,7 +85,7 @@ pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Fai
     let charted = deliver::chart_wanted(shared)?;
     let mut setting = Setting::load(shared)?;
     if let Some(path) = &arguments.check {
-        let (ctx, seasons) = live(&setting, arguments.weeks);
+        let (_, ctx, seasons) = live(&setting, arguments.weeks);
         setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
         let lots = processing::food(&seasons, share(arguments.seasons));
         return sessions_check::run(shared, &setting, path, &dated_food(&ctx, lots));
@@ -92,11 +93,11 @@ pub(super) fn run(shared: &Shared, arguments: &SessionsArgs) -> Result<Exit, Fai
     let kept = (arguments.since.as_deref())
         .map(|path| sessions_check::plan(&setting, path))
         .transpose()?;
-    let found = days(&setting, arguments.weeks, arguments.seasons)?;
+    let (found, heard) = found(&setting, arguments.weeks, arguments.seasons)?;
     setting.draws.draws = setting.draws.draws.min(MOST_SEASONS);
     let answer = match arguments.card {
         Some(date) => sessions_card::report(&setting, &found, date)?,
-        None => report(&setting, &found, arguments, kept.as_deref()),
+        None => report(&setting, (&found, heard), arguments, kept.as_deref()),
     };
     deliver::report(&answer, &setting, shared, true)?;
     if charted {
@@ -116,29 +117,39 @@ pub(super) fn days(
     weeks: u16,
     seasons_in_ten: u8,
 ) -> Result<ProcessingDays, Failure> {
+    Ok(found(setting, weeks, seasons_in_ten)?.0)
+}
+
+/// Plans the days, and returns with them what was heard of this season's pickings.
+fn found(
+    setting: &Setting,
+    weeks: u16,
+    seasons_in_ten: u8,
+) -> Result<(ProcessingDays, Option<String>), Failure> {
     let garden = &setting.garden;
-    let (ctx, seasons) = live(setting, weeks);
+    let (plan, ctx, seasons) = live(setting, weeks);
     let asked = Asked {
         share: share(seasons_in_ten),
         weeks,
         effort: COMING_WEEKS,
     };
-    processing::processing_days(garden, &ctx, &seasons, asked).map_err(|faults| {
+    let found = processing::processing_days(garden, &ctx, &seasons, asked).map_err(|faults| {
         Failure::Ours(format!(
             "This plan did not pass the program's own checks and is not shown; that is a fault of the program, \
              not of your files. Please report it with these lines:\n  {}",
             faults.join("\n  ")
         ))
-    })
+    })?;
+    Ok((found, plan.heard().map(str::to_owned)))
 }
 
 /// Lives through the drawn seasons and keeps their food.
-fn live(setting: &Setting, weeks: u16) -> (Context, Vec<SeasonFood>) {
+fn live(setting: &Setting, weeks: u16) -> (Plan, Context, Vec<SeasonFood>) {
     let (plan, draws) = setting.plan_of(MOST_SEASONS);
     let horizon = plan.horizon();
     let ctx = context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
     let seasons = processing::seasons(&plan, &ctx, &draws, weeks);
-    (ctx, seasons)
+    (plan, ctx, seasons)
 }
 
 fn share(seasons_in_ten: u8) -> f64 {
@@ -152,7 +163,7 @@ pub(super) fn dates_of(found: &ProcessingDays) -> Vec<NaiveDate> {
 
 fn report(
     setting: &Setting,
-    found: &ProcessingDays,
+    (found, heard): (&ProcessingDays, Option<String>),
     arguments: &SessionsArgs,
     kept: Option<&[PlanRow]>,
 ) -> Report {
@@ -173,7 +184,7 @@ fn report(
     }
     let made = found.work.iter().flatten().map(|w| w.product);
     report.points(shelf::cautions(garden, made));
-    report.points(said::assumed(garden, &[]));
+    report.points(garden.assumed.iter().cloned().chain(heard).collect());
     report
 }
 

@@ -81,7 +81,7 @@ pub(super) fn run(shared: &Shared, arguments: &AfterArgs) -> Result<Exit, Failur
         chance: arguments.chance,
     };
     let mut report = page(&told, &beds);
-    report.points(said::assumed(garden, plan.notes()));
+    report.points(said::rests_on(garden, &plan, &[]));
     report.facts = facts(&told);
     deliver::report(&report, &setting, shared, true)?;
     Ok(Exit::Done)

@@ -194,6 +194,7 @@ fn covers(garden: &Garden, setting: &Setting, asked: &[Protection]) -> Vec<Bed> 
         width: None,
         protection,
         protected,
+        yield_factor: 1.0,
     };
     let mut covers: Vec<Bed> = Vec::new();
     let mut add = |protection, protected: DateRange| {

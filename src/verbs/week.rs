@@ -40,6 +40,8 @@ pub(super) struct Screen<'a> {
     pub(super) due: Vec<Due>,
     /// Defaults and assumptions that mattered.
     pub(super) assumed: Vec<String>,
+    /// What was heard of this season's pickings.
+    pub(super) heard: Option<String>,
 }
 
 /// Something to do in a bed.
@@ -98,6 +100,7 @@ pub(super) fn look(setting: &Setting) -> Screen<'_> {
         waiting: waiting::on_hand(garden, as_of),
         batches: keeping::in_store(garden, as_of),
         assumed: said::assumed(garden, &notes),
+        heard: lived.plan.heard().map(str::to_owned),
         found: lived.found,
         close,
         setting,
@@ -179,6 +182,7 @@ fn report(screen: &Screen, most: usize) -> Report {
         garden,
         makes.iter().map(|m| m.product),
     ));
+    points.extend(screen.heard.as_deref().map(said::in_short));
     if !screen.assumed.is_empty() {
         points.push(format!(
             "{} taken for granted; `putby kitchen` names {}.",

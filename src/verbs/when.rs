@@ -78,7 +78,7 @@ fn report(setting: &Setting, plan: &Plan, found: &[Window]) -> Report {
         let plantings = rounding::counted(over, "planting is", "plantings are");
         report.text(format!("{plantings} over and not shown."));
     }
-    report.points(said::assumed(garden, plan.notes()));
+    report.points(said::rests_on(garden, plan, &[]));
     report.facts = facts(garden, found);
     report
 }

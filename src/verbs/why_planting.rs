@@ -60,7 +60,7 @@ pub(super) fn report(setting: &Setting, id: PlantingId) -> Result<Report, Failur
     let went = lived.found.crops.iter().find(|c| c.crop == planting.crop);
     report.points(went.map_or_else(Vec::new, |c| goes(setting, &c.kg)));
     report.table(rests_on(garden, crop));
-    report.points(said::assumed(garden, lived.plan.notes()));
+    report.points(said::rests_on(garden, &lived.plan, &[]));
     report.facts = facts(&growth);
     Ok(report)
 }
@@ -150,7 +150,8 @@ fn ready(window: &Window, growth: &Growth) -> String {
 fn how_much(setting: &Setting, planting: &Planting, crop: &Crop, window: &Window) -> Vec<String> {
     let units = setting.garden.show.units;
     let mass = |kg: f64| rounding::mass(Mass::from_kg(kg), units);
-    let (expected_mass, basis) = expected(planting, crop);
+    let bed = setting.garden.bed(planting.bed);
+    let (expected_mass, basis) = expected(planting, crop, bed);
     let y = &crop.yields;
     let hundred = Length::from_ft(100.0);
     let row = format!(
@@ -170,14 +171,16 @@ fn how_much(setting: &Setting, planting: &Planting, crop: &Crop, window: &Window
         Size::Area(area) => format!("{} sq ft", rounding::decimals(area.sqft(), 0)),
         Size::Plants(plants) => format!("{} plants", rounding::decimals(plants, 0)),
     };
-    let factor = if (planting.yield_factor - 1.0).abs() > 1e-9 {
-        format!(
-            ", times {} as your list says",
-            rounding::decimals(planting.yield_factor, 2)
-        )
-    } else {
-        String::new()
+    let times = |factor: f64, why: &str| {
+        let other = (factor - 1.0).abs() > 1e-9;
+        let words = || format!(", times {} {why}", rounding::decimals(factor, 2));
+        other.then(words).unwrap_or_default()
     };
+    let factor = times(planting.yield_factor, "as your list says")
+        + &times(
+            bed.yield_factor,
+            &format!("for bed {}, as beds.csv says", bed.name),
+        );
     let mut points = vec![
         format!(
             "{amount} at {rests}{factor}: {} in an ordinary season.",

@@ -57,7 +57,7 @@ pub(super) fn report(setting: &Setting, day: NaiveDate) -> Result<Report, Failur
         report.text(length(&card));
         report.table(terms(setting, &work));
     }
-    report.points(said::assumed(&setting.garden, lived.plan.notes()));
+    report.points(said::rests_on(&setting.garden, &lived.plan, &[]));
     report.facts = facts(setting, &lived.found.crop_weeks, week);
     Ok(report)
 }
@@ -171,7 +171,7 @@ fn goes(setting: &Setting, weeks: &[CropWeek], week: Week) -> Table {
         .into_iter()
         .filter(|(went, ..)| {
             let of = |r: &&CropWeek| Mass::from_kg(r.kg[*went as usize]).lb() >= LEAST_LB;
-            rows.iter().any(|r| of(r))
+            rows.iter().any(of)
         })
         .collect();
     let mut columns = vec![Column::text("crop", "Where it goes")];

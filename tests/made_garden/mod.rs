@@ -179,6 +179,7 @@ pub(crate) fn garden() -> Garden {
         width: None,
         protection: Protection::None,
         protected: DateRange::default(),
+        yield_factor: 1.0,
     };
     Garden {
         name: "made up".into(),

@@ -1,8 +1,8 @@
 //! The README's commands are run and its outputs compared, so that it cannot rot.
 //!
 //! A block fenced as `console` holds commands after `$ ` and what they print. A line of `…` alone stands for any
-//! lines that are left out. Commands run one after another in one scratch folder. `PUTBY_RENEW=1` rewrites the outputs,
-//! keeping as many first lines as stood before a closing `…`.
+//! lines that are left out. Commands run one after another in one scratch folder. A block fenced as `csv FILE` is what that
+//! file holds from there on. `PUTBY_RENEW=1` rewrites the outputs, keeping as many first lines as stood before a closing `…`.
 
 mod common;
 
@@ -12,20 +12,32 @@ struct Example {
     line: usize,
     command: String,
     output: Vec<String>,
+    /// Files written by hand before it, with what they hold.
+    written: Vec<(String, String)>,
 }
 
 fn examples(text: &str) -> Vec<Example> {
     let mut found: Vec<Example> = Vec::new();
     let mut inside = false;
+    let mut file: Option<(String, String)> = None;
+    let mut written = Vec::new();
     for (number, line) in text.lines().enumerate() {
         if line.starts_with("```") {
             inside = line == "```console";
+            written.extend(file.take());
+            file = line
+                .strip_prefix("```csv ")
+                .map(|name| (name.to_owned(), String::new()));
+        } else if let Some((_, content)) = &mut file {
+            content.push_str(line);
+            content.push('\n');
         } else if inside {
             if let Some(command) = line.strip_prefix("$ ") {
                 found.push(Example {
                     line: number + 1,
                     command: command.to_owned(),
                     output: Vec::new(),
+                    written: std::mem::take(&mut written),
                 });
             } else if let Some(example) = found.last_mut() {
                 example.output.push(line.trim_end().to_owned());
@@ -76,6 +88,9 @@ fn the_commands_of_the_readme_print_what_it_says() {
             continue;
         }
         words.remove(0);
+        for (name, content) in &example.written {
+            fs::write(scratch.path().join(name), content).expect("the file can be written");
+        }
         let output = common::putby(scratch.path(), &words);
         let mut text = String::from_utf8_lossy(&output.stdout).into_owned();
         text.push_str(&String::from_utf8_lossy(&output.stderr));

@@ -7,6 +7,7 @@ use super::loader::Files;
 use super::names::plain;
 use super::problem::Findings;
 use super::rows::cell_text;
+use super::sheets;
 use super::split::{guess_separator, split};
 use super::tables::{CROPS, columns};
 use super::text::{Source, decode};
@@ -50,7 +51,8 @@ pub fn built_in_crops() -> BTreeSet<String> {
 /// Crops that are not built in keep their own.
 #[must_use]
 pub fn without_learned(files: &Files) -> Files {
-    let mut files = files.clone();
+    let open = sheets::laid_open(files, &mut Findings::default());
+    let mut files = open.files.into_owned();
     if let Some(own) = files.content.get("crops.csv") {
         let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
         let blanked = edited(own, |name, column, _| {

@@ -64,7 +64,7 @@ fn garden() -> Files {
             .iter()
             .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
             .collect(),
-        unreadable: Vec::new(),
+        ..Files::default()
     }
 }
 

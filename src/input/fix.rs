@@ -6,12 +6,12 @@
 use super::dates::{self, Reading, reading_of, strip_week};
 use super::keys::{self, Section};
 use super::loader::Files;
-use super::problem::Findings;
+use super::problem::{Findings, Problem};
 use super::rows::{Cell, Sheet, Spec};
 use super::text::{Source, decode};
 use super::{
-    beds, events, goals, household, needs, number, picked, plantings, slips, stations, stores,
-    weather,
+    beds, events, goals, household, needs, number, picked, plantings, sheets, slips, stations,
+    stores, weather,
 };
 use crate::garden::DateOrder;
 use std::ops::Range;
@@ -134,6 +134,22 @@ pub fn fix(files: &Files) -> Vec<Mended> {
             Some(mended(columns.file, before, &source, &edits))
         })
         .collect()
+}
+
+/// Returns the problem of every table that has cells to mend and is kept in a workbook, where nothing is ever written.
+#[must_use]
+pub fn in_workbooks(files: &Files) -> Vec<Problem> {
+    let open = sheets::laid_open(files, &mut Findings::default());
+    let kept = |mended: &Mended| {
+        let first = mended.changes.first()?;
+        let problem = sheets::refusal(files, &mended.file)?;
+        let hint = problem.hint.clone().unwrap_or_default();
+        Some(problem.hint(format!(
+            "{hint}; or mend it there yourself, first `{}` in row {}, column {}, which is {}",
+            first.from, first.line, first.column, first.to
+        )))
+    };
+    fix(&open.files).iter().filter_map(kept).collect()
 }
 
 fn stated_order(files: &Files) -> DateOrder {

@@ -5,6 +5,7 @@
 use super::loader::{FILE_NAMES, Files};
 use super::names::nearest;
 use super::problem::{Findings, Kind, Problem};
+use super::sheets;
 use std::path::Path;
 
 /// Files larger than this are no garden's, bytes.
@@ -45,8 +46,7 @@ pub(crate) fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
         if name.starts_with(['.', '~']) {
             continue;
         }
-        let known = FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml";
-        if known {
+        if is_known(&lower) {
             // A name in capitals is the same file to half of the world's machines; the plain name goes first.
             if name == lower || !files.content.contains_key(&lower) {
                 take(folder, &name, lower, &mut files);
@@ -61,6 +61,11 @@ pub(crate) fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
         }
     }
     Ok(files)
+}
+
+/// Says whether a file of this name in lower case is read.
+fn is_known(lower: &str) -> bool {
+    FILE_NAMES.contains(&lower) || lower == "garden.toml" || sheets::holds(lower).is_some()
 }
 
 fn take(folder: &Path, name: &str, key: String, files: &mut Files) {
@@ -122,38 +127,67 @@ fn nearly(name: &str) -> Option<&'static str> {
 /// Tells files that have nearly, but not quite, a garden file's name, where the file itself is missing.
 pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
     let missing = |name: &str| {
-        !files.content.contains_key(name) && !files.unreadable.iter().any(|(n, _)| n == name)
+        !files.content.contains_key(name)
+            && !files.sheets.contains_key(name)
+            && !files.unreadable.iter().any(|(n, _)| n == name)
     };
     let mut meant = Vec::new();
     let named = named(files);
     for name in files.content.keys().filter(|n| !named.contains(n)) {
         let lower = name.to_lowercase();
-        if FILE_NAMES.contains(&lower.as_str()) || lower == "garden.toml" {
+        if is_known(&lower) {
             continue;
         }
         if let Some(known) = nearly(&lower)
             && missing(known)
         {
             meant.push(known);
-            let workbook = [".xlsx", ".xls", ".ods"].iter().any(|e| lower.ends_with(e));
-            let hint = if workbook {
-                format!(
-                    "in the spreadsheet choose Save As, the type CSV UTF-8 and the name {known}"
-                )
-            } else {
-                format!("rename it to {known}")
+            let stem = known.trim_end_matches(".csv").trim_end_matches(".toml");
+            let book = [".xlsx", ".ods"].into_iter().find(|e| lower.ends_with(e));
+            // Any workbook may be called after the garden; it is asked for only where the plantings are missing.
+            if book.is_some() && stem == "garden" && !missing("plantings.csv") {
+                continue;
+            }
+            let (right, hint) = match book {
+                Some(ending) => (
+                    format!("{stem}{ending}"),
+                    format!("rename it to {stem}{ending}"),
+                ),
+                None if lower.ends_with(".xls") => (
+                    format!("{stem}.xlsx"),
+                    format!("in the spreadsheet choose Save As and the name {stem}.xlsx"),
+                ),
+                None => (known.to_owned(), format!("rename it to {known}")),
             };
             findings.tell(
                 Problem::of_file(
                     Kind::MisnamedFile,
                     name,
-                    format!("{name} is not read: the file's name is {known}"),
+                    format!("{name} is not read: the file's name is {right}"),
                 )
                 .hint(hint),
             );
         }
     }
-    if missing("plantings.csv") && !meant.contains(&"plantings.csv") {
+    let books: Vec<&str> = files
+        .sheets
+        .values()
+        .map(|kept| kept.file.as_str())
+        .collect();
+    let garden_book = books
+        .iter()
+        .find(|b| sheets::holds(b) == Some(sheets::Holds::Any));
+    if let Some(book) = garden_book.filter(|_| missing("plantings.csv")) {
+        findings.tell(
+            Problem::of_file(
+                Kind::MissingFile,
+                book,
+                format!("{book} has no sheet named plantings, and there is no plantings.csv"),
+            )
+            .expected("a sheet whose first row is bed, crop, sown, row_ft")
+            .hint("add the sheet, or name the right one `plantings`"),
+        );
+    } else if missing("plantings.csv") && !meant.contains(&"plantings.csv") {
         findings.tell(
             Problem::of_file(
                 Kind::MissingFile,

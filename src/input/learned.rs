@@ -8,6 +8,7 @@ use super::loader::Files;
 use super::names::plain;
 use super::problem::Findings;
 use super::rows::cell_text;
+use super::sheets;
 use super::split::{guess_separator, split};
 use super::tables::CROPS;
 use super::text::{Source, decode};
@@ -72,7 +73,8 @@ pub fn built_in_crops() -> BTreeSet<String> {
 /// Crops that are not built in keep their own; beds have nothing built in, so that theirs are left out.
 #[must_use]
 pub fn without_learned(files: &Files) -> Files {
-    let mut files = files.clone();
+    let open = sheets::laid_open(files, &mut Findings::default());
+    let mut files = open.files.into_owned();
     let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
     for rows in [OF_CROPS, OF_BEDS] {
         if let Some(own) = files.content.get(rows.file) {

@@ -7,6 +7,7 @@ use super::keys::{self, Section};
 use super::names::Names;
 use super::problem::{Findings, Kind, Problem, Told};
 use super::record::Context;
+use super::sheets::{self, Kept};
 use super::tables::{self, CROPS, METHODS, Merged, PRODUCTS};
 use super::text::{Source, decode};
 use super::{
@@ -29,6 +30,8 @@ pub struct Files {
     pub content: BTreeMap<String, Vec<u8>>,
     /// Files that are there and could not be read, with the reason.
     pub unreadable: Vec<(String, String)>,
+    /// Tables that were laid open from a workbook: name of the CSV file they stand for, and where they are kept.
+    pub sheets: BTreeMap<String, Kept>,
 }
 
 /// Files of rows that a garden may hold.
@@ -68,14 +71,20 @@ pub fn load(folder: &Path) -> Result<Garden, Vec<Problem>> {
 /// Every problem found in any file, in the order of the files.
 pub fn load_files(files: &Files) -> Result<Garden, Vec<Problem>> {
     let mut findings = Findings::default();
-    let garden = assemble(files, &mut findings);
+    let open = sheets::laid_open(files, &mut findings);
+    let garden = assemble(&open.files, &mut findings);
+    open.tell_broken(&mut findings);
+    let said = |sentences: Vec<String>| sentences.iter().map(|s| open.reworded(s)).collect();
     match garden {
         Ok(mut garden) if findings.problems.is_empty() => {
-            garden.assumed = findings.assumed;
-            garden.warnings = findings.warnings;
+            garden.assumed = said(findings.assumed);
+            garden.warnings = said(findings.warnings);
             Ok(garden)
         }
-        _ => Err(in_order(findings.problems)),
+        _ => {
+            let problems = in_order(findings.problems);
+            Err(problems.into_iter().map(|p| open.named(p)).collect())
+        }
     }
 }
 

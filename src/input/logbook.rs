@@ -8,7 +8,7 @@ use super::loader::{Files, load_files};
 use super::problem::{Kind, Problem};
 use super::spoken::Entry;
 use super::store::{NewRow, append_rows, create_new, grown, replace};
-use super::{events, folder, picked, stores};
+use super::{events, folder, picked, sheets, stores};
 use crate::garden::record::{Event, Happening, Picked, StoreChange, Use};
 use crate::garden::units::Temperature;
 use crate::garden::{Garden, UnitSystem};
@@ -67,6 +67,19 @@ pub fn sound(book: &Logbook, entries: &[Entry]) -> Vec<Result<(), Box<Problem>>>
             })
         })
         .collect()
+}
+
+/// Returns the problem with writing some entries, if a table that they go to is kept in a workbook.
+#[must_use]
+pub fn in_a_workbook(book: &Logbook, entries: &[Entry]) -> Option<Problem> {
+    let tables = entries.iter().map(|entry| match entry {
+        Entry::Picked(_) => "picked.csv",
+        Entry::Stores(_) => "stores.csv",
+        Entry::Event(_) => "events.csv",
+    });
+    tables
+        .into_iter()
+        .find_map(|t| sheets::refusal(&book.files, t))
 }
 
 /// Appends entries, one synced write for each file concerned, and notes what was added.

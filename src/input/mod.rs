@@ -43,6 +43,9 @@ mod refusals;
 pub mod render;
 mod rows;
 pub mod sample;
+pub mod sheets;
+mod sheets_broken;
+mod sheets_twice;
 mod site;
 mod slips;
 mod split;
@@ -60,6 +63,8 @@ pub mod text;
 mod units;
 mod weather;
 mod weather_unit;
+pub mod workbook;
+mod workbook_size;
 
 pub use loader::{Files, load, load_files};
 

@@ -29,6 +29,10 @@ kinds! {
     UnreadableFile = "unreadable-file", "A file is there and cannot be read.";
     Unwritable = "unwritable", "A file cannot be written, or changed while it was being worked on.";
     MisnamedFile = "misnamed-file", "A file has nearly, but not quite, the name of a garden file.";
+    NotAWorkbook = "not-a-workbook", "A file is named like a workbook and cannot be opened as one.";
+    SheetTooLarge = "sheet-too-large", "A workbook is larger than any garden's tables.";
+    MisnamedSheet = "misnamed-sheet", "A sheet of a workbook does not have the name of its table.";
+    KeptTwice = "kept-twice", "One table is kept in two files.";
     NotText = "not-text", "A file is a workbook, a picture or a page, not plain text.";
     UnreadableCharacter = "unreadable-character", "A character was lost when the file was saved.";
     ControlCharacter = "control-character", "The text holds a character that cannot be seen.";

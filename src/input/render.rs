@@ -3,6 +3,8 @@
 //! Knows nothing of how problems are found. Colour is off unless asked for.
 
 use super::problem::{Kind, Problem};
+use super::split::split;
+use super::workbook::letters;
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -44,19 +46,19 @@ pub fn render(problem: &Problem, colour: bool) -> String {
     } else {
         text
     };
+    let place = problem.line.and_then(|line| cell(problem, line));
     let group = match problem.line {
         Some(line) => {
             let mark = AnnotationKind::Primary.span(visible(&problem.span, &text));
-            title.element(
-                Snippet::source(text.clone())
-                    .path(safe(&problem.file))
-                    .line_start(line)
-                    .annotation(if label.is_empty() {
-                        mark
-                    } else {
-                        mark.label(label)
-                    }),
-            )
+            let mark = if label.is_empty() {
+                mark
+            } else {
+                mark.label(label)
+            };
+            let snippet = Snippet::source(text.clone())
+                .line_start(line)
+                .annotation(mark);
+            title.element(snippet.path(safe(place.as_ref().unwrap_or(&problem.file))))
         }
         None => {
             let group = title.element(annotate_snippets::Origin::path(safe(&problem.file)));
@@ -73,8 +75,20 @@ pub fn render(problem: &Problem, colour: bool) -> String {
     };
     let group = group.elements(hint);
     let mut out = renderer.render(&[group]);
+    if let Some(place) = place {
+        out = without_counts(&out, &safe(&place));
+    }
     out.push('\n');
     out
+}
+
+/// Takes line and column away behind a place that names the cell already.
+fn without_counts(rendered: &str, place: &str) -> String {
+    let Some((before, after)) = rendered.split_once(place) else {
+        return rendered.to_owned();
+    };
+    let after = after.trim_start_matches(|c: char| c == ':' || c.is_ascii_digit());
+    format!("{before}{place}{after}")
 }
 
 /// Renders a list of problems in the order of the files, cut after the first few, with the rest counted by kind.
@@ -116,6 +130,18 @@ pub fn render_all(problems: &[Problem], colour: bool) -> String {
         if n == 1 { "" } else { "s" }
     );
     out
+}
+
+/// Returns the place of a problem with a workbook as its spreadsheet shows it, by cell or by row.
+fn cell(problem: &Problem, line: usize) -> Option<String> {
+    problem.file.split_once(", sheet ")?;
+    let whole = problem.span == (0..problem.text.len());
+    let cells = split(&problem.text, 0, b',').cells;
+    let place = match cells.iter().position(|c| problem.span.start <= c.end) {
+        Some(i) if !whole || cells.len() == 1 => format!("cell {}{line}", letters(i)),
+        _ => format!("row {line}"),
+    };
+    Some(format!("{}, {place}", problem.file))
 }
 
 /// Replaces control characters, so that a file cannot steer the terminal.

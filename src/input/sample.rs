@@ -30,7 +30,7 @@ pub fn files() -> Files {
         .into_iter()
         .map(|(name, bytes)| (name.to_owned(), bytes.to_vec()))
         .collect(),
-        unreadable: Vec::new(),
+        ..Files::default()
     }
 }
 

@@ -52,6 +52,18 @@ pub(crate) fn put_in(
         return;
     };
     let name = file.as_deref().unwrap_or("weather.csv");
+    // A workbook named here has been laid open already.
+    let is_sheet = |table| {
+        files
+            .sheets
+            .get(table)
+            .is_some_and(|kept| kept.file == name)
+    };
+    let name = if is_sheet("weather.csv") {
+        "weather.csv"
+    } else {
+        name
+    };
     let Some(bytes) = files.content.get(name) else {
         if file.is_some() && !files.unreadable.iter().any(|(n, _)| n == name) {
             *site = Err(f.tell(

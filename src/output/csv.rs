@@ -40,21 +40,19 @@ fn field(cell: &Cell) -> String {
 /// Text that already begins with apostrophes and a formula sign gets one more, so that [`unguarded`] always finds the way back.
 #[must_use]
 pub fn guarded(text: &str) -> String {
-    let harmless: String = text
-        .chars()
-        .map(|c| {
-            if is_steering(c) && !matches!(c, '\n' | '\r' | '\t') {
-                '\u{FFFD}'
-            } else {
-                c
-            }
-        })
-        .collect();
+    let harmless = harmless(text);
     if begins_formula(&harmless) {
         format!("'{harmless}")
     } else {
         harmless
     }
+}
+
+/// Returns text without characters that steer a terminal; line ends and tabs stay.
+pub(super) fn harmless(text: &str) -> String {
+    let steers = |c: char| is_steering(c) && !matches!(c, '\n' | '\r' | '\t');
+    let kept = |c| if steers(c) { '\u{FFFD}' } else { c };
+    text.chars().map(kept).collect()
 }
 
 /// Takes the apostrophe away that [`guarded`] put there.

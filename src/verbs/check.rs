@@ -72,6 +72,10 @@ fn mend(shared: &Shared) -> Result<Vec<String>, Failure> {
     let told = |problems: &[Problem]| Failure::Problems(render_all(problems, false));
     let files = loader::read(&folder).map_err(|problems| told(&problems))?;
     let mut said = Vec::new();
+    let in_workbooks = fix::in_workbooks(&files);
+    if !in_workbooks.is_empty() {
+        return Err(told(&in_workbooks));
+    }
     for mended in fix::fix(&files) {
         store::replace(&folder.join(&mended.file), &mended.before, &mended.after)
             .map_err(|problem| told(&[*problem]))?;

@@ -1,11 +1,12 @@
 //! Writes results: to the screen, to a file, as a chart. A closed pipe is success, and no file is ever half-written.
 
-use super::cli::Shared;
+use super::cli::{Format, Shared};
 use super::setting::{self, Setting};
 use super::{Exit, Failure};
 use crate::output::chart::Svg;
-use crate::output::report::Report;
+use crate::output::report::{Facts, Report, Stamp};
 use crate::output::text::visible;
+use crate::output::xlsx;
 use std::ffi::OsStr;
 use std::fs;
 use std::io::{self, ErrorKind, Write};
@@ -24,6 +25,9 @@ pub(super) fn report(
     shared: &Shared,
     drawn: bool,
 ) -> Result<(), Failure> {
+    if let Some(path) = shared.output.as_deref().filter(|p| ending(p) == "xlsx") {
+        return workbook(&report.facts, &setting.stamp(drawn), path);
+    }
     let text = report.render(
         setting::format(shared),
         &setting.stamp(drawn),
@@ -38,9 +42,51 @@ pub(super) fn report(
 /// If the file cannot be written.
 pub(super) fn text_out(text: &str, shared: &Shared) -> Result<(), Failure> {
     match &shared.output {
+        Some(path) if ending(path) == "xlsx" => Err(no_table(path)),
         Some(path) => whole_file(path, text.as_bytes()),
         None => to_screen(text),
     }
+}
+
+/// Returns the options with which a workbook is answered: the rows for machines, which then go into it.
+///
+/// # Errors
+/// The file of `--output` is a workbook that cannot be written, or whose form contradicts `--format`.
+pub(super) fn for_workbook(shared: &Shared) -> Result<Shared, Failure> {
+    let mut shared = shared.clone();
+    let Some(path) = &shared.output else {
+        return Ok(shared);
+    };
+    let no = |why: String| Err(Failure::Usage(format!("-o {}: {why}", path.display())));
+    match ending(path).as_str() {
+        "xlsx" if shared.format == Format::Json => {
+            return no(
+                "a workbook is no JSON; leave out --format, or end the name in .json".into(),
+            );
+        }
+        "xlsx" => shared.format = Format::Csv,
+        "ods" | "xls" | "xlsm" | "xlsb" => {
+            return no("workbooks are written as .xlsx, which every spreadsheet opens; end the name in .xlsx".into());
+        }
+        _ => {}
+    }
+    Ok(shared)
+}
+
+fn workbook(facts: &Facts, stamp: &Stamp, path: &Path) -> Result<(), Failure> {
+    if facts.keys.is_empty() {
+        return Err(no_table(path));
+    }
+    let bytes = xlsx::render(facts, stamp)
+        .map_err(|error| Failure::File(format!("{}: {error}", path.display())))?;
+    whole_file(path, &bytes)
+}
+
+fn no_table(path: &Path) -> Failure {
+    Failure::Usage(format!(
+        "-o {}: this answer is no table that a workbook could hold; give the file another ending",
+        path.display()
+    ))
 }
 
 /// Says whether a chart is wanted, and refuses an ending that is neither SVG nor PNG before any work is done.

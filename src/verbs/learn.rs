@@ -12,7 +12,7 @@ use crate::input::learned::{
 };
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
-use crate::input::{self, Files, sample, store};
+use crate::input::{self, Files, sample, sheets, store};
 use crate::learning::learn::{CropNumbers, Field, Numbers, Proposal, Subject, learn};
 use crate::learning::seasons::evidence;
 use crate::output::report::{Facts, Report};
@@ -312,6 +312,12 @@ fn write(
     new: &[(&'static str, String)],
 ) -> Result<String, Failure> {
     let mut after = files.clone();
+    let refusal = new
+        .iter()
+        .find_map(|(name, _)| sheets::refusal(files, name));
+    if let Some(problem) = refusal {
+        return Err(Failure::File(render_all(&[problem], false)));
+    }
     for (name, content) in new {
         let content = content.clone().into_bytes();
         after.content.insert((*name).to_owned(), content);

@@ -54,6 +54,9 @@ pub(super) fn run(shared: &Shared, arguments: &LogArgs) -> Result<Exit, Failure>
     let garden = book.garden.clone();
     let as_of = shared.as_of.or(garden.as_of).unwrap_or_else(setting::today);
     let mut heard = spoken::parse(&words, &garden, as_of);
+    if let Some(problem) = logbook::in_a_workbook(&book, &heard.entries) {
+        return Err(Failure::File(render_all(&[problem], false)));
+    }
     let mut kept = Vec::new();
     for (entry, sound) in heard
         .entries

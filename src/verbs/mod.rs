@@ -90,28 +90,32 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(cli) => cli,
         Err(error) => return deliver::command_line(&error),
     };
+    let shared = match deliver::for_workbook(&cli.shared) {
+        Ok(shared) => shared,
+        Err(failure) => return ended(Err(failure)),
+    };
     let Some(verb) = &cli.verb else {
-        return ended(alone(&cli.shared));
+        return ended(alone(&shared));
     };
     ended(match verb {
-        Verb::Week => week::run(&cli.shared),
-        Verb::Stores => stores::run(&cli.shared),
-        Verb::Log(arguments) => log::run(&cli.shared, arguments),
-        Verb::Kitchen(arguments) => kitchen::run(&cli.shared, arguments),
-        Verb::Sessions(arguments) => sessions::run(&cli.shared, arguments),
-        Verb::When => when::run(&cli.shared),
-        Verb::Why(arguments) => why::run(&cli.shared, arguments),
-        Verb::Calendar(arguments) => calendar::run(&cli.shared, arguments),
-        Verb::Forecast(arguments) => forecast::run(&cli.shared, arguments),
-        Verb::Sow(arguments) => sow::run(&cli.shared, arguments),
-        Verb::Start(arguments) => start::run(&cli.shared, arguments),
-        Verb::Check(arguments) => check::run(&cli.shared, arguments),
-        Verb::Compare(arguments) => compare::run(&cli.shared, arguments),
-        Verb::Learn(arguments) => learn::run(&cli.shared, arguments),
-        Verb::Report(arguments) => report::run(&cli.shared, arguments),
-        Verb::Tables(arguments) => tables::run(&cli.shared, arguments),
-        Verb::Completions(arguments) => shell::completions(&cli.shared, arguments),
-        Verb::Man => shell::man(&cli.shared),
+        Verb::Week => week::run(&shared),
+        Verb::Stores => stores::run(&shared),
+        Verb::Log(arguments) => log::run(&shared, arguments),
+        Verb::Kitchen(arguments) => kitchen::run(&shared, arguments),
+        Verb::Sessions(arguments) => sessions::run(&shared, arguments),
+        Verb::When => when::run(&shared),
+        Verb::Why(arguments) => why::run(&shared, arguments),
+        Verb::Calendar(arguments) => calendar::run(&shared, arguments),
+        Verb::Forecast(arguments) => forecast::run(&shared, arguments),
+        Verb::Sow(arguments) => sow::run(&shared, arguments),
+        Verb::Start(arguments) => start::run(&shared, arguments),
+        Verb::Check(arguments) => check::run(&shared, arguments),
+        Verb::Compare(arguments) => compare::run(&shared, arguments),
+        Verb::Learn(arguments) => learn::run(&shared, arguments),
+        Verb::Report(arguments) => report::run(&shared, arguments),
+        Verb::Tables(arguments) => tables::run(&shared, arguments),
+        Verb::Completions(arguments) => shell::completions(&shared, arguments),
+        Verb::Man => shell::man(&shared),
     })
 }
 

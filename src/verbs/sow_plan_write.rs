@@ -6,7 +6,7 @@ use super::setting::{self, Setting};
 use crate::garden::planting::Planting;
 use crate::garden::{Garden, UnitSystem};
 use crate::input::render::render_all;
-use crate::input::{self, problem::Problem, store};
+use crate::input::{self, problem::Problem, sheets, store};
 use crate::output::rounding;
 use crate::sowing::succession::proposal::{Proposal, Row};
 
@@ -38,6 +38,9 @@ pub(super) fn write(
     let failed = |problem: Box<Problem>| Failure::File(render_all(&[*problem], false));
     let folder = setting::folder(shared);
     let mut files = input::read_files(&folder).map_err(faults)?;
+    if let Some(problem) = sheets::refusal(&files, FILE) {
+        return Err(failed(Box::new(problem)));
+    }
     let own = files.content.get(FILE).map(|c| c.as_slice().to_vec());
     let columns = ["bed", "crop", "sown", "set_out", "row_ft"];
     let Some(grown) = store::grown(own.as_deref(), &columns, &new) else {

@@ -3,7 +3,7 @@
 use super::cli::Shared;
 use super::{Exit, Failure, deliver, setting};
 use crate::input::render::render_all;
-use crate::input::{sample, store};
+use crate::input::{sample, sheets, store};
 use chrono::{Datelike, NaiveDate};
 use clap::Args;
 use std::fs;
@@ -74,11 +74,19 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
             .collect()
     };
     let folder = setting::folder(shared);
-    let there: Vec<&str> = files
+    let mut there: Vec<String> = files
         .iter()
-        .map(|(name, _)| name.as_str())
+        .map(|(name, _)| name.clone())
         .filter(|name| folder.join(name).symlink_metadata().is_ok())
         .collect();
+    // A table in a workbook would stand twice.
+    let entries = fs::read_dir(&folder).into_iter().flatten().flatten();
+    there.extend(
+        entries
+            .filter_map(|entry| entry.file_name().into_string().ok())
+            .filter(|name| sheets::holds(&name.to_lowercase()).is_some()),
+    );
+    there.sort();
     if !there.is_empty() {
         return Err(Failure::File(format!(
             "{}: {} already there; nothing was written. Start in an empty folder, or move them away.",

@@ -12,7 +12,11 @@ use crate::garden::units::Temperature;
 use crate::garden::week::YearDay;
 
 const SD_DAYS: Span = Span::between("a number of days, such as 12", 0.5, 60.0);
-const SHARE: Span = Span::between("a share of years from 0.01 to 1", 0.01, 1.0);
+const SHARE: Span = Span::between(
+    "a share of years from 0 to 1, 0 where it never freezes",
+    0.0,
+    1.0,
+);
 /// Standard deviation of a frost date when only its middle is known, days (usual range of the published tables: 10–14).
 pub(crate) const USUAL_SD_DAYS: f64 = 12.0;
 /// Sum of the days of year of middle last and first frost where only one of them is known: both lie about day 201 (or 18, south).
@@ -48,14 +52,14 @@ pub(crate) fn table(
     };
     let frost = entry.section(findings)?;
     let mut table = FrostTable::default();
-    let mut sound = row(
+    let freezes = row(
         &frost,
         Temperature::from_f(32.0),
         reading,
         &mut table,
         findings,
-    )
-    .is_ok();
+    );
+    let mut sound = freezes.is_ok();
     for sub in frost.entries() {
         if ["last_spring", "first_fall", "sd_days", "share"].contains(&sub.key.as_str()) {
             continue;
@@ -92,7 +96,9 @@ pub(crate) fn table(
         add(&mut table.spring, &office.frost.spring);
         add(&mut table.fall, &office.frost.fall);
     }
-    complete(&mut table, Some(&frost), has_weather, findings)?;
+    // Where it never freezes no date is missing.
+    let settled = has_weather || freezes == Ok(0.0);
+    complete(&mut table, Some(&frost), settled, findings)?;
     for rows in [&mut table.spring, &mut table.fall] {
         rows.sort_by(|a, b| b.threshold.f().total_cmp(&a.threshold.f()));
     }
@@ -140,11 +146,11 @@ fn freezing(rows: &[FrostRow]) -> Option<FrostRow> {
         .cloned()
 }
 
-/// Fills in the missing one of spring and fall at freezing, and says so.
+/// Fills in the missing one of spring and fall at freezing, and says so; `settled` says that both may be missing.
 fn complete(
     table: &mut FrostTable,
     frost: Option<&Section<'_>>,
-    has_weather: bool,
+    settled: bool,
     findings: &mut Findings,
 ) -> Result<(), Told> {
     let other = |row: &FrostRow| FrostRow {
@@ -164,7 +170,7 @@ fn complete(
             findings.assume("The last frost of spring is not given; it was set opposite the first frost of fall in the year.");
             table.spring.push(other(&fall));
         }
-        (None, None) if has_weather => {}
+        (None, None) if settled => {}
         (None, None) => {
             let problem = match frost {
                 Some(frost) => frost.problem(Kind::MissingKey, "no frost date is given"),
@@ -180,13 +186,14 @@ fn complete(
     Ok(())
 }
 
+/// Reads the dates of one threshold into the table; returns the share of years with such a cold.
 fn row(
     section: &Section<'_>,
     threshold: Temperature,
     reading: Reading,
     table: &mut FrostTable,
     findings: &mut Findings,
-) -> Result<(), Told> {
+) -> Result<f64, Told> {
     if (threshold.f() - 32.0).abs() > 0.01 {
         section.only(findings, &["last_spring", "first_fall", "sd_days", "share"]);
     }
@@ -214,7 +221,7 @@ fn row(
     };
     table.spring.extend(spring?.map(make).map(finish));
     table.fall.extend(fall?.map(make).map(finish));
-    Ok(())
+    Ok(share)
 }
 
 /// Reads one middle date or a table of percent and date.

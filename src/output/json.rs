@@ -31,7 +31,7 @@ pub fn render(facts: &Facts, stamp: &Stamp) -> String {
             !ENVELOPE.contains(&key.as_str()),
             "`{key}` is a key of the envelope"
         );
-        top.push((key, value.clone()));
+        top.push((key, unsigned_zero(value.clone())));
     }
 
     let mut text = String::from("{\n");
@@ -61,6 +61,19 @@ fn object(keys: &[String], row: &[Cell]) -> String {
         .map(|(key, cell)| format!("{key}: {}", value(cell)))
         .collect();
     format!("{{{}}}", members.join(", "))
+}
+
+/// Writes a zero without a sign, which a sum of nothing has.
+fn unsigned_zero(value: Value) -> Value {
+    match value {
+        Value::Number(n) if n.as_f64() == Some(0.0) && n.is_f64() => Value::from(0.0),
+        Value::Array(all) => all.into_iter().map(unsigned_zero).collect(),
+        Value::Object(members) => members
+            .into_iter()
+            .map(|(key, member)| (key, unsigned_zero(member)))
+            .collect(),
+        other => other,
+    }
 }
 
 fn value(cell: &Cell) -> Value {
@@ -103,6 +116,7 @@ mod tests {
             Cell::Bool(true),
         ]);
         facts.beside("status", serde_json::json!("gap"));
+        facts.beside("bound", serde_json::json!([{"litres": -0.0}]));
         facts.beside("proof", serde_json::json!([{"from": "2026-07-06"}]));
         let text = render(&facts, &stamp());
         assert!(
@@ -120,6 +134,7 @@ mod tests {
                 "random_seed",
                 "draws",
                 "status",
+                "bound",
                 "proof",
                 "rows"
             ]
@@ -127,6 +142,7 @@ mod tests {
         assert_eq!(back["garden"], "Ours \"up\" \u{1b}the hill");
         assert_eq!(back["random_seed"], u64::MAX);
         assert_eq!(back["draws"], Value::Null);
+        assert!(text.contains(r#""bound": [{"litres":0.0}]"#), "{text}");
         assert_eq!(
             back["rows"][0],
             serde_json::json!({"week": "2026-07-06", "kg_p50": 1.5, "note": null})

@@ -304,6 +304,23 @@ fn usual_frost_free_days(latitude_deg: f64) -> f64 {
 mod tests {
     use super::*;
 
+    /// Near the sea a winter's days differ less: 3 K where the coldest month is above 4 °C and the year spans less than 16 K,
+    /// else 5 K; each condition alone is not enough, and the south has its winter in July.
+    #[test]
+    fn days_differ_less_near_the_sea() {
+        let months = |coldest: f64, warmest: f64| -> [f64; 12] {
+            let (middle, half) = (0.5 * (coldest + warmest), 0.5 * (warmest - coldest));
+            std::array::from_fn(|m| middle - half * yearly_wave(m as f64 * 365.0 / 12.0))
+        };
+        let winter = |means: &[f64; 12]| scatter(means, false)[14];
+        assert!((winter(&months(5.0, 17.0)) - 3.0).abs() < 1e-9, "mild");
+        assert!((winter(&months(3.5, 17.0)) - 5.0).abs() < 1e-9, "too cold");
+        assert!((winter(&months(5.0, 22.0)) - 5.0).abs() < 1e-9, "too wide");
+        let south = scatter(&months(5.0, 17.0), true);
+        let (july, january) = (south[196], south[14]);
+        assert!(july > 2.99 && january < 2.01, "{july} {january}");
+    }
+
     #[test]
     fn monthly_means_come_back_exactly() {
         let means = [

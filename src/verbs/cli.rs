@@ -1,7 +1,8 @@
 //! The command line: shared options and the verbs, with their help.
 
 use chrono::NaiveDate;
-use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use clap::{Args, Command, CommandFactory, FromArgMatches, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// Verbs in the groups in which the help lists them.
@@ -29,10 +30,10 @@ any time
   check           find every fault in the files at once
   report          one page of all this to read or print; sheets to hang up
   tables          crops, methods and products in force, each number with its source
-  completions     what a shell needs to complete verbs and options
-  man             the manual page
+  completions     what a shell needs to complete verbs and options; `man` prints the manual page";
 
-Try it:  putby --sample";
+/// The help of a verb: an example first, then what there is to say.
+const EXAMPLE_FIRST: &str = "{about}{after-help}\n\n{usage-heading} {usage}\n\n{all-args}";
 
 /// Forecasts what a home garden will give, and whether the kitchen can put it by.
 #[derive(Debug, Parser)]
@@ -42,7 +43,7 @@ Try it:  putby --sample";
     about,
     after_help = VERBS_BY_SEASON,
     disable_help_subcommand = true,
-    help_template = "{about}\n\n{usage-heading} {usage}{after-help}\n\nOptions:\n{options}",
+    help_template = "{about}\n\nTry it: putby --sample\n{usage-heading} {usage}{after-help}\n\n{options}",
     override_usage = "putby [-g DIR | --sample] [OPTIONS] [VERB]"
 )]
 pub struct Cli {
@@ -52,6 +53,21 @@ pub struct Cli {
     /// What to do; this week's screen if nothing is said.
     #[command(subcommand)]
     pub verb: Option<Verb>,
+}
+
+/// Reads a command line.
+///
+/// # Errors
+/// What is wrong with it, or the help or version that was asked for.
+pub(super) fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Cli, clap::Error> {
+    let mut command = example_first(Cli::command());
+    let matches = command.try_get_matches_from_mut(arguments)?;
+    Cli::from_arg_matches(&matches).map_err(|error| error.format(&mut command))
+}
+
+/// Lets the help of every verb begin with its example.
+fn example_first(command: Command) -> Command {
+    command.mut_subcommands(|verb| example_first(verb.help_template(EXAMPLE_FIRST)))
 }
 
 /// Returns the help as text.
@@ -68,7 +84,7 @@ pub struct Shared {
     /// Use the invented sample garden that the program carries
     #[arg(long, global = true, conflicts_with = "garden")]
     pub sample: bool,
-    /// Day to reckon from, as 2026-07-13 [default: as_of of garden.toml, else today]
+    /// Day to reckon from, as 2026-07-13 [default: of garden.toml, else today]
     #[arg(long, value_name = "DATE", global = true)]
     pub as_of: Option<NaiveDate>,
     /// Number of seasons drawn [default: 10000]
@@ -83,7 +99,7 @@ pub struct Shared {
         hide_default_value = true
     )]
     pub random_seed: u64,
-    /// Form of the answer: table for people, csv or json for programs [default: table]
+    /// Form of the answer: table for people, csv or json [default: table]
     #[arg(long, value_enum, global = true, default_value_t = Format::Table, hide_default_value = true, hide_possible_values = true)]
     pub format: Format,
     /// Write the answer to a file instead of the screen; as a workbook if its name ends in .xlsx

@@ -2,7 +2,7 @@
 
 use super::cli::{Format, Shared};
 use super::setting::{self, Setting};
-use super::{Exit, Failure};
+use super::{Exit, Failure, working};
 use crate::output::chart::Svg;
 use crate::output::report::{Facts, Report, Stamp};
 use crate::output::text::visible;
@@ -177,6 +177,7 @@ fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
 /// Prints an answer; a reader that went away has had enough.
 #[allow(clippy::print_stdout, reason = "this is the room that prints")]
 fn to_screen(text: &str) -> Result<(), Failure> {
+    working::end();
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != ErrorKind::BrokenPipe => {
@@ -188,6 +189,7 @@ fn to_screen(text: &str) -> Result<(), Failure> {
 
 /// Prints what is wrong on the error stream and passes the exit on.
 pub(super) fn complain(text: &str, exit: Exit) -> Exit {
+    working::end();
     let mut text = text.trim_end().to_owned();
     text.push('\n');
     // If the error stream is closed too, there is nobody left to tell.

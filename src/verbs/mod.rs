@@ -50,9 +50,9 @@ mod when;
 mod why;
 mod why_planting;
 mod why_week;
+mod working;
 
-use clap::Parser;
-use cli::{Cli, Verb};
+use cli::Verb;
 pub use fault::guarded;
 use std::ffi::OsString;
 
@@ -86,7 +86,7 @@ enum Failure {
 
 /// Runs the program on its arguments: prints the answer or the faults, and says how it ended.
 pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
-    let cli = match Cli::try_parse_from(arguments) {
+    let cli = match cli::read(arguments) {
         Ok(cli) => cli,
         Err(error) => return deliver::command_line(&error),
     };
@@ -94,6 +94,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(shared) => shared,
         Err(failure) => return ended(Err(failure)),
     };
+    working::begin();
     let Some(verb) = &cli.verb else {
         return ended(alone(&shared));
     };
@@ -128,6 +129,7 @@ fn alone(shared: &cli::Shared) -> Result<Exit, Failure> {
 }
 
 fn ended(answer: Result<Exit, Failure>) -> Exit {
+    working::end();
     match answer {
         Ok(exit) => exit,
         Err(Failure::Problems(text)) => deliver::complain(&text, Exit::BadInput),

@@ -16,6 +16,7 @@ use crate::season::ensemble::Settings;
 use crate::sowing::dates::{Answer, Question, sow_by};
 use crate::sowing::dates_recorded::{Fed, fed};
 use crate::sowing::soil::WARMER_K;
+use chrono::Days;
 use clap::Args;
 
 /// Dates are tried in this part of the seasons that a forecast draws: each of hundreds of dates is a forecast of its own.
@@ -91,6 +92,8 @@ pub(super) struct Asked<'a> {
     pub(super) climate: &'a Climate,
     /// The answer.
     pub(super) answer: &'a Answer,
+    /// Whether nothing can be sown for this year any more, so that the question and the answer are the next year's.
+    pub(super) next_year: bool,
     /// How the last dates did in the recorded falls, one for each row.
     pub(super) fed: Vec<Option<Fed>>,
 }
@@ -127,7 +130,7 @@ pub(super) fn run(shared: &Shared, arguments: &ByArgs) -> Result<Exit, Failure> 
     })
 }
 
-/// Answers a question and hands on everything that is known of it.
+/// Answers a question, for the next year where this one is over, and hands on everything that is known of it.
 fn answered<T>(
     setting: &Setting,
     question: &Question,
@@ -135,14 +138,25 @@ fn answered<T>(
     tell: impl FnOnce(&Asked) -> T,
 ) -> T {
     let climate = Climate::of(&setting.garden.site);
-    let answer = sow_by(question, &climate);
+    let mut answer = sow_by(question, &climate);
+    let mut later = question.clone();
+    if answer.rows.is_empty() {
+        later.as_of = answer.until + Days::new(1);
+        let next = sow_by(&later, &climate);
+        if next.rows.is_empty() {
+            later.as_of = question.as_of;
+        } else {
+            answer = next;
+        }
+    }
     tell(&Asked {
         setting,
-        question,
+        question: &later,
         named,
         climate: &climate,
         answer: &answer,
-        fed: fed(question, &answer),
+        next_year: later.as_of != question.as_of,
+        fed: fed(&later, &answer),
     })
 }
 

@@ -17,16 +17,22 @@ const MOST_COVERS: usize = 3;
 
 /// Makes the page.
 pub(super) fn report(asked: &Asked) -> Report {
-    let (garden, question, answer) = (&asked.setting.garden, asked.question, asked.answer);
+    let (garden, answer) = (&asked.setting.garden, asked.answer);
     let mut report = Report::default();
     report.heading(format!(
         "Sow by: {}, {}",
         garden.name,
-        dates::with_year(question.as_of)
+        dates::with_year(asked.setting.as_of)
     ));
     if answer.rows.is_empty() {
         report.text("Nothing that was asked for can still be sown in time.".to_owned());
     } else {
+        if asked.next_year {
+            report.text(format!(
+                "Nothing can still be sown for this year; for the next, from {}:",
+                dates::with_year(asked.question.as_of)
+            ));
+        }
         report.table(table(asked));
     }
     let mut points = soil_points(asked);
@@ -120,7 +126,7 @@ fn table(asked: &Asked) -> Table {
 }
 
 fn cells(asked: &Asked, row: &SowBy) -> Vec<Cell> {
-    let as_of = asked.question.as_of;
+    let as_of = asked.setting.as_of;
     let tray = row.last.date - Days::new(u64::from(row.tray_days));
     vec![
         said::unbroken(&asked.setting.garden.crop(row.crop).name),

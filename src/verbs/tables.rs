@@ -12,8 +12,8 @@ use clap::{Args, ValueEnum};
 /// Arguments of `tables`.
 #[derive(Debug, Clone, Args)]
 pub struct TablesArgs {
-    /// Which table
-    #[arg(value_enum, value_name = "NAME")]
+    /// Which table: crops, methods or products
+    #[arg(value_enum, value_name = "NAME", hide_possible_values = true)]
     name: Name,
     /// One row in full, such as `collards`
     #[arg(value_name = "ROW")]

@@ -144,9 +144,12 @@ pub(super) fn doubts(garden: &Garden, found: &[Window]) -> (Vec<String>, Vec<Str
         .iter()
         .filter(|w| !w.over && w.chance_of_harvest < 0.8)
         .map(|w| {
+            let name = &garden.planting(w.planting).name;
+            if w.chance_of_harvest == 0.0 {
+                return format!("{name}: nothing to pick in any season drawn.");
+            }
             format!(
-                "{} gives something only in {}.",
-                garden.planting(w.planting).name,
+                "{name} gives something only in {}.",
                 rounding::seasons_in_ten(w.chance_of_harvest)
             )
         })

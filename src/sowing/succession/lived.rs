@@ -117,10 +117,12 @@ pub(crate) fn live(garden: &Garden, from: NaiveDate, settings: &Settings, wants:
         each.extend(met);
         gathered.push(chunk);
     }
+    // Counted first and divided once, so that a chance never exceeds 1.
     let mut met = vec![0.0; all];
     for (i, is_met) in each.iter().enumerate() {
-        met[i % all.max(1)] += f64::from(u8::from(*is_met)) / draws;
+        met[i % all.max(1)] += f64::from(u8::from(*is_met));
     }
+    met.iter_mut().for_each(|count| *count /= draws);
     let rows = |flat: &[f64]| flat.chunks(weeks.max(1)).map(<[f64]>::to_vec).collect();
     Lived {
         kitchen: overload(&ctx, gathered),

@@ -110,7 +110,7 @@ pub fn this_season(
         })
         .filter(|(_, own)| !own.is_empty())
         .collect();
-    let weighed: Vec<(f64, (Vec<CropId>, Vec<u32>))> = sets
+    let weighed: Vec<_> = sets
         .into_par_iter()
         .filter_map(|(crops, own)| {
             let forecast = Gathered::join_where(&runs, first, |crop| crops.contains(&crop));
@@ -121,11 +121,11 @@ pub fn this_season(
             Some((weighed.effective, (crops, order)))
         })
         .collect();
-    let fewest = weighed.iter().map(|(effective, _)| *effective);
+    let (effective, orders): (Vec<f64>, Vec<_>) = weighed.into_iter().unzip();
     let found = ThisSeason {
         pickings,
-        effective_draws: fewest.fold(f64::INFINITY, f64::min),
-        orders: weighed.into_iter().map(|(_, order)| order).collect(),
+        effective_draws: effective.into_iter().fold(f64::INFINITY, f64::min),
+        orders,
     };
     (!found.orders.is_empty()).then_some(found)
 }

@@ -26,23 +26,24 @@ impl CropSet {
     /// Puts a crop in or takes it out.
     #[inline]
     pub fn set(&mut self, crop: usize, is_in: bool) {
-        let bit = 1_u64 << (crop % WORD);
         let word = match crop.checked_sub(WORD) {
             None => &mut self.first,
             Some(beyond) => &mut self.rest[beyond / WORD],
         };
-        if is_in {
-            *word |= bit;
-        } else {
-            *word &= !bit;
-        }
+        let at = crop % WORD;
+        *word = *word & !(1 << at) | u64::from(is_in) << at;
     }
 
     /// Says whether two sets have a crop in common.
     #[inline]
     #[must_use]
     pub fn meets(&self, other: &Self) -> bool {
-        self.first & other.first != 0 || self.rest.iter().zip(&other.rest).any(|(a, b)| a & b != 0)
+        self.first & other.first != 0 || (!self.rest.is_empty() && self.rest_meets(other))
+    }
+
+    #[cold]
+    fn rest_meets(&self, other: &Self) -> bool {
+        self.rest.iter().zip(&other.rest).any(|(a, b)| a & b != 0)
     }
 
     /// Puts in all that is in another set.
@@ -69,33 +70,35 @@ impl CropSet {
     #[inline]
     #[must_use]
     pub fn next(&self, from: usize) -> Option<usize> {
-        if from < WORD {
-            let bits = self.first & (u64::MAX << from);
-            if bits != 0 {
-                return Some(bits.trailing_zeros() as usize);
-            }
-        }
-        self.next_in_rest(from, |_| u64::MAX)
+        self.next_where(self.first, None, from)
     }
 
     /// Returns the first crop from `from` on that is in both sets.
     #[inline]
     #[must_use]
     pub fn next_in_both(&self, other: &Self, from: usize) -> Option<usize> {
+        self.next_where(self.first & other.first, Some(other), from)
+    }
+
+    #[inline]
+    fn next_where(&self, first: u64, other: Option<&Self>, from: usize) -> Option<usize> {
         if from < WORD {
-            let bits = self.first & other.first & (u64::MAX << from);
+            let bits = first & (u64::MAX << from);
             if bits != 0 {
                 return Some(bits.trailing_zeros() as usize);
             }
         }
-        self.next_in_rest(from, |w| other.rest[w])
+        if self.rest.is_empty() {
+            return None;
+        }
+        self.next_in_rest(other, from)
     }
 
-    #[inline]
-    fn next_in_rest(&self, from: usize, mask: impl Fn(usize) -> u64) -> Option<usize> {
+    #[cold]
+    fn next_in_rest(&self, other: Option<&Self>, from: usize) -> Option<usize> {
         let from = from.saturating_sub(WORD);
         for word in from / WORD..self.rest.len() {
-            let mut bits = self.rest[word] & mask(word);
+            let mut bits = self.rest[word] & other.map_or(u64::MAX, |o| o.rest[word]);
             if word == from / WORD {
                 bits &= u64::MAX << (from % WORD);
             }

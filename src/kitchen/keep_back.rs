@@ -15,6 +15,9 @@ pub(super) fn keep_back(ctx: &Context, s: &mut Scratch, day: u16) {
     a.keep_waiting.fill(0.0);
     a.usable.fill(0.0);
     for need in ctx.needs.iter().filter(|n| n.holds[usize::from(day)]) {
+        if !need.crops.meets(&s.standing_set) && !need.crops.meets(&s.waiting_set) {
+            continue;
+        }
         let mut days_standing = 0;
         let mut days_waiting = 0;
         a.who.clear();

@@ -28,13 +28,24 @@ fn spare_min(ctx: &Context, s: &Scratch, day: u16) -> f64 {
 pub(super) fn fill_spare(ctx: &Context, s: &mut Scratch, day: u16) {
     for g in 0..ctx.goals.len() {
         for &product in &ctx.goals[g].products {
-            if ctx.products[usize::from(product)].gathered_by.is_some() {
+            if s.gathered_kg[usize::from(product)] > 0.0 {
                 finish_gathered(ctx, s, day, g, product);
             }
         }
     }
+    if s.allocation.spare_set.is_empty() {
+        return;
+    }
+    // Stays true until something is made.
+    let mut spare = spare_min(ctx, s, day);
     for g in 0..ctx.goals.len() {
+        if !ctx.goals[g].crops.meets(&s.allocation.spare_set) {
+            continue;
+        }
         for &product in &ctx.goals[g].products {
+            if spare <= 0.0 {
+                return;
+            }
             let p = &ctx.products[usize::from(product)];
             if !p.crops.meets(&s.allocation.spare_set)
                 || !is_open(ctx, s, g, product)
@@ -42,15 +53,18 @@ pub(super) fn fill_spare(ctx: &Context, s: &mut Scratch, day: u16) {
             {
                 continue;
             }
-            let fits = fitting_kg(ctx, s, day, product);
+            let fits = fitting_kg(ctx, s, day, product, spare);
             if fits <= 0.0 {
                 continue;
             }
             let cap = want_kg(ctx, s, g, product).min(fits);
             let least = p.least_lot_kg.min(want_kg(ctx, s, g, product));
-            let before = make(ctx, s, day, g, product, From::Standing, cap, true);
-            if before <= 0.0 && cap >= least {
-                make(ctx, s, day, g, product, From::Standing, cap, false);
+            let mut made = make(ctx, s, day, g, product, From::Standing, cap, true);
+            if made <= 0.0 && cap >= least {
+                made = make(ctx, s, day, g, product, From::Standing, cap, false);
+            }
+            if made > 0.0 {
+                spare = spare_min(ctx, s, day);
             }
         }
     }
@@ -59,7 +73,7 @@ pub(super) fn fill_spare(ctx: &Context, s: &mut Scratch, day: u16) {
 /// Returns how much more of a product surely fits into the spare minutes, kg.
 ///
 /// Counts hands and appliance one after the other, so that the session can only turn out shorter.
-fn fitting_kg(ctx: &Context, s: &Scratch, day: u16, product: u16) -> f64 {
+fn fitting_kg(ctx: &Context, s: &Scratch, day: u16, product: u16, spare_min: f64) -> f64 {
     let pi = usize::from(product);
     let (p, r) = (&ctx.products[pi], &ctx.rates[pi]);
     let hands = ctx.calendar.hands[usize::from(day)];
@@ -81,7 +95,7 @@ fn fitting_kg(ctx: &Context, s: &Scratch, day: u16, product: u16) -> f64 {
         .map(|part| part.rates.prep_min_per_kg)
         .fold(0.0, f64::max);
     let hand_per_kg = (prep + r.per_container_min / p.kg_per_container) / hands;
-    let spare = spare_min(ctx, s, day) - fixed;
+    let spare = spare_min - fixed;
     if r.appliance == Appliance::Canner {
         let load_kg = r.load_containers * p.kg_per_container;
         let per_load = r.per_batch_min / hands + r.clock_min + hand_per_kg * load_kg;
@@ -118,10 +132,13 @@ fn finish_gathered(ctx: &Context, s: &mut Scratch, day: u16, goal: usize, produc
     let load_kg = load_kg(ctx, pi);
     let wanted = want_kg(ctx, s, goal, product);
     let room = s.limits.most_kg(p, r.appliance, 0.0, s.allocation.room_l);
-    let kg = s.gathered_kg[pi]
-        .min(wanted)
-        .min(room)
-        .min(fitting_kg(ctx, s, day, product));
+    let kg = s.gathered_kg[pi].min(wanted).min(room).min(fitting_kg(
+        ctx,
+        s,
+        day,
+        product,
+        spare_min(ctx, s, day),
+    ));
     let kg = (kg / load_kg + 1e-9).floor() * load_kg;
     if kg <= 0.0 {
         return;

@@ -112,23 +112,32 @@ impl Gathered {
     /// Joins runs of draws into one forecast a food, in the order of the crop table. `first` is the first week.
     #[must_use]
     pub fn join(runs: &[Self], first: Week) -> Vec<WeeklyDraws> {
+        Self::join_where(runs, first, |_| true)
+    }
+
+    /// Joins runs of draws into one forecast for each wanted food, in the order of the crop table.
+    #[must_use]
+    pub fn join_where(
+        runs: &[Self],
+        first: Week,
+        wanted: impl Fn(CropId) -> bool,
+    ) -> Vec<WeeklyDraws> {
         let Some(one) = runs.first() else {
             return Vec::new();
         };
         let each = one.crops.len() * one.weeks;
         let draws: usize = runs.iter().map(|run| run.kg.len() / each.max(1)).sum();
-        one.crops
-            .iter()
-            .enumerate()
+        (one.crops.iter().enumerate())
+            .filter(|(_, crop)| wanted(**crop))
             .filter_map(|(food, &crop)| {
-                let kg = (0..one.weeks)
-                    .flat_map(|week| {
-                        let place = food * one.weeks + week;
-                        runs.iter().flat_map(move |run| {
-                            run.kg.chunks_exact(each).map(move |draw| draw[place])
-                        })
-                    })
-                    .collect();
+                let own = food * one.weeks..(food + 1) * one.weeks;
+                let mut kg = vec![0.0; one.weeks * draws];
+                let all = runs.iter().flat_map(|run| run.kg.chunks_exact(each.max(1)));
+                for (draw, of_draw) in all.enumerate() {
+                    for (week, &of_week) in of_draw[own.clone()].iter().enumerate() {
+                        kg[week * draws + draw] = of_week;
+                    }
+                }
                 WeeklyDraws::new(crop, first, draws, kg)
             })
             .collect()

@@ -10,7 +10,6 @@
 //! out; so are weeks of a crop of which an earlier planting, no longer followed, may have given.
 
 use super::chance::stream;
-use super::draws::WeeklyDraws;
 use super::gather::Gathered;
 use super::in_season::{systematic, weigh_season};
 use super::record::{LoggedWeeks, by_crop};
@@ -22,6 +21,7 @@ use crate::season::draw::{EndCause, SeasonDraw};
 use crate::season::ensemble::{self, CHUNK, Settings};
 use crate::season::plan::Plan;
 use chrono::{Days, NaiveDate};
+use rayon::prelude::*;
 
 /// Days that a crop may stand ready above which its pickings do not count (judgement: a week's picking is then no longer
 /// what became ready in about that week).
@@ -92,36 +92,41 @@ pub fn this_season(
         },
     );
     let (runs, cold): (Vec<Gathered>, Vec<Vec<u16>>) = runs.into_iter().unzip();
-    let forecast: Vec<WeeklyDraws> = Gathered::join(&runs, first);
     let record = by_crop(garden, rows, first, as_of - Days::new(1));
-    let mut found = ThisSeason {
-        orders: Vec::new(),
+    let sets: Vec<(Vec<CropId>, Vec<LoggedWeeks>)> = together(garden)
+        .into_iter()
+        .map(|crops| {
+            let own: Vec<LoggedWeeks> = record
+                .iter()
+                .filter(|logged| crops.contains(&logged.crop))
+                .filter_map(|logged| Some(since(logged, heard_from(logged.crop)?)))
+                .filter(|logged| {
+                    logged
+                        .iter()
+                        .any(|(week, _)| logged.known_kg(week).is_some())
+                })
+                .collect();
+            (crops, own)
+        })
+        .filter(|(_, own)| !own.is_empty())
+        .collect();
+    let weighed: Vec<_> = sets
+        .into_par_iter()
+        .filter_map(|(crops, own)| {
+            let forecast = Gathered::join_where(&runs, first, |crop| crops.contains(&crop));
+            let weighed = weigh_season(&forecast, &own, today)?;
+            let name = &garden.crop(crops[0]).name;
+            let offset = stream(settings.seed, name).uniform();
+            let order = placed(&weighed.weights, &cold, offset);
+            Some((weighed.effective, (crops, order)))
+        })
+        .collect();
+    let (effective, orders): (Vec<f64>, Vec<_>) = weighed.into_iter().unzip();
+    let found = ThisSeason {
         pickings,
-        effective_draws: f64::INFINITY,
+        effective_draws: effective.into_iter().fold(f64::INFINITY, f64::min),
+        orders,
     };
-    for crops in together(garden) {
-        let own: Vec<LoggedWeeks> = record
-            .iter()
-            .filter(|logged| crops.contains(&logged.crop))
-            .filter_map(|logged| Some(since(logged, heard_from(logged.crop)?)))
-            .filter(|logged| {
-                logged
-                    .iter()
-                    .any(|(week, _)| logged.known_kg(week).is_some())
-            })
-            .collect();
-        let Some(weighed) = weigh_season(&forecast, &own, today).filter(|_| !own.is_empty()) else {
-            continue;
-        };
-        found.effective_draws = found.effective_draws.min(weighed.effective);
-        let name = &garden.crop(crops[0]).name;
-        let order = placed(
-            &weighed.weights,
-            &cold,
-            stream(settings.seed, name).uniform(),
-        );
-        found.orders.push((crops, order));
-    }
     (!found.orders.is_empty()).then_some(found)
 }
 

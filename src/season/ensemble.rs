@@ -91,11 +91,7 @@ where
         |(acc, gatherers), draw| {
             if draw + 1 == settings.draws || (draw + 1).is_multiple_of(CHUNK) {
                 for place in draw / CHUNK * CHUNK..=draw {
-                    each(
-                        acc,
-                        place,
-                        gatherers[(place % CHUNK) as usize].finish_unsorted(),
-                    );
+                    each(acc, place, gatherers[(place % CHUNK) as usize].finish());
                 }
             }
         },

@@ -186,27 +186,32 @@ impl Frost {
     }
 
     /// Returns first and last day of a threshold in one cold season, days from the warmest day; none if it never comes.
-    pub(crate) fn dates(&self, threshold_f: f64, luck: &Luck) -> Option<(f64, f64)> {
+    ///
+    /// `coldest` is what [`Frost::coldest`] gives for this luck.
+    pub(crate) fn dates(
+        &self,
+        threshold_f: f64,
+        luck: &Luck,
+        coldest: Coldest,
+    ) -> Option<(f64, f64)> {
         let fall = side_date(
             Side::Fall,
             &self.fall,
             threshold_f,
-            luck.fall,
-            luck.deep_fall,
-            luck.lowest_f,
+            (luck.fall, luck.deep_fall, luck.lowest_f),
+            coldest.fall,
         );
         let spring = side_date(
             Side::Spring,
             &self.spring,
             threshold_f,
-            luck.spring,
-            luck.deep_spring,
-            luck.lowest_f,
+            (luck.spring, luck.deep_spring, luck.lowest_f),
+            coldest.spring,
         );
         match (fall, spring) {
             (Some(f), Some(s)) if f <= s => Some((f, s)),
             (Some(f), Some(s)) => {
-                let day = self.meeting(f, s, luck);
+                let day = meeting(f, s, coldest);
                 Some((day, day))
             }
             (Some(d), None) | (None, Some(d)) => Some((d, d)),
@@ -214,22 +219,11 @@ impl Frost {
         }
     }
 
-    /// Day on which deep cold comes once, when its first and last day are drawn crosswise: where the two meet on their
-    /// way from the coldest row, so that colder thresholds never come earlier or end later than warmer ones.
-    fn meeting(&self, fall: f64, spring: f64, luck: &Luck) -> f64 {
-        let coldest = |side, rows: &[Row], chance| {
-            let last = rows.last()?;
-            row_date(side, rows, rows.len() - 1, chance, last.share)
-        };
-        match (
-            coldest(Side::Fall, &self.fall, luck.fall),
-            coldest(Side::Spring, &self.spring, luck.spring),
-        ) {
-            (Some(from), Some(until)) if from < until => {
-                let (later, earlier) = ((fall - from).max(0.0), (until - spring).max(0.0));
-                from + (until - from) * later / (later + earlier)
-            }
-            _ => 0.5 * (fall + spring),
+    /// Returns the dates of the coldest rows in one cold season, from which those of all colder thresholds are moved.
+    pub(crate) fn coldest(&self, luck: &Luck) -> Coldest {
+        Coldest {
+            fall: coldest_date(Side::Fall, &self.fall, luck.fall),
+            spring: coldest_date(Side::Spring, &self.spring, luck.spring),
         }
     }
 
@@ -248,21 +242,24 @@ impl Frost {
             Side::Spring => &self.spring,
         };
         let coldest = rows.last()?;
+        let at = |chance| {
+            let luck = (chance, 0.0, f64::NEG_INFINITY);
+            side_date(
+                side,
+                rows,
+                threshold_f,
+                luck,
+                coldest_date(side, rows, chance),
+            )
+        };
         if threshold_f < coldest.threshold_f - SAME_F {
             let reached = self.share_reaching(threshold_f).min(coldest.share);
             if chance >= reached {
                 return None;
             }
-            return side_date(
-                side,
-                rows,
-                threshold_f,
-                chance / reached * coldest.share,
-                0.0,
-                f64::NEG_INFINITY,
-            );
+            return at(chance / reached * coldest.share);
         }
-        side_date(side, rows, threshold_f, chance, 0.0, f64::NEG_INFINITY)
+        at(chance)
     }
 
     /// Share of winters whose lowest minimum reaches a threshold.
@@ -287,14 +284,44 @@ fn mirrored(row: &Row) -> Row {
     }
 }
 
-/// Date of a threshold at one end of the season for one luck.
+/// Dates of the coldest rows in one cold season, days from the warmest day; none where it never gets so cold.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Coldest {
+    fall: Option<f64>,
+    spring: Option<f64>,
+}
+
+fn coldest_date(side: Side, rows: &[Row], chance: f64) -> Option<f64> {
+    row_date(
+        side,
+        rows,
+        rows.len().checked_sub(1)?,
+        chance,
+        rows.last()?.share,
+    )
+}
+
+/// Day on which deep cold comes once, when its first and last day are drawn crosswise: where the two meet on their
+/// way from the coldest row, so that colder thresholds never come earlier or end later than warmer ones.
+fn meeting(fall: f64, spring: f64, coldest: Coldest) -> f64 {
+    match (coldest.fall, coldest.spring) {
+        (Some(from), Some(until)) if from < until => {
+            let (later, earlier) = ((fall - from).max(0.0), (until - spring).max(0.0));
+            from + (until - from) * later / (later + earlier)
+        }
+        _ => 0.5 * (fall + spring),
+    }
+}
+
+/// Date of a threshold at one end of the season for one luck: chance, normal number of deep cold, lowest minimum.
+///
+/// `coldest` is the date of the coldest row for this luck.
 fn side_date(
     side: Side,
     rows: &[Row],
     threshold_f: f64,
-    chance: f64,
-    deep: f64,
-    lowest_f: f64,
+    (chance, deep, lowest_f): (f64, f64, f64),
+    coldest: Option<f64>,
 ) -> Option<f64> {
     // Fall dates move later with colder thresholds, spring dates earlier.
     let later = match side {
@@ -307,7 +334,7 @@ fn side_date(
         if lowest_f > threshold_f {
             return None;
         }
-        let base = row_date(side, rows, rows.len() - 1, chance, last.share)?;
+        let base = coldest?;
         let deep_f = (last.threshold_f.min(DEEP_F) - threshold_f).max(0.0);
         // Never past the row it came from.
         return Some(base + later * (DAYS_PER_F * below + deep * deep_f).max(0.0));
@@ -651,7 +678,7 @@ mod tests {
             };
             let mut before: Option<(f64, f64)> = Some((f64::NEG_INFINITY, f64::INFINITY));
             for f in (0..40).rev().map(f64::from) {
-                let now = frost.dates(f, &one);
+                let now = frost.dates(f, &one, frost.coldest(&one));
                 if let Some((first, last)) = now {
                     let (warm_first, warm_last) = before.expect("colder came without warmer");
                     assert!(

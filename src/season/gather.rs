@@ -6,19 +6,32 @@ use super::draw::{EndCause, Outcome, Ready, ReadyKind, SeasonDraw, Spoiled};
 use super::life::Sheet;
 use super::plan::Plan;
 
+/// Amounts of a planting for which there is room from the beginning; the sample's have 3 on average.
+const AMOUNTS: usize = 4;
+
 /// Gathers the sheets of one draw into the form that the kitchen sees.
 pub(crate) struct Gatherer {
     draw: SeasonDraw,
+    /// Amounts in the order in which plantings came; those of one planting lie together.
     loose: Vec<Ready>,
+    /// Where the amounts of each planting lie.
+    spans: Vec<(u32, u32)>,
     starts: Vec<u32>,
 }
 
 impl Gatherer {
     /// Makes an empty one for a plan.
     pub(crate) fn new(plan: &Plan) -> Self {
+        let plantings = plan.len();
+        let amounts = AMOUNTS * plantings;
         Self {
-            draw: SeasonDraw::default(),
-            loose: Vec::new(),
+            draw: SeasonDraw {
+                ready: Vec::with_capacity(amounts),
+                outcomes: Vec::with_capacity(plantings),
+                spoiled: Vec::new(),
+            },
+            loose: Vec::with_capacity(amounts),
+            spans: Vec::with_capacity(plantings),
             starts: vec![0; usize::from(plan.horizon().days) + 2],
         }
     }
@@ -29,6 +42,7 @@ impl Gatherer {
             self.loose.clear();
             self.draw.outcomes.clear();
             self.draw.spoiled.clear();
+            self.spans.clear();
         }
         self.take_another(planting, sheet);
     }
@@ -36,6 +50,7 @@ impl Gatherer {
     /// Takes the sheet of one planting; plantings come in any order.
     pub(crate) fn take_another(&mut self, planting: usize, sheet: &Sheet) {
         let id = u32::try_from(planting).unwrap_or(u32::MAX);
+        let from = self.loose.len() as u32;
         // Main food first: the day order below keeps this order within a day.
         for second in [false, true] {
             self.loose.extend(
@@ -62,19 +77,13 @@ impl Gatherer {
         let outcomes = &mut self.draw.outcomes;
         if outcomes.len() <= planting {
             outcomes.resize(planting + 1, outcome);
+            self.spans.resize(planting + 1, (0, 0));
         }
         outcomes[planting] = outcome;
+        self.spans[planting] = (from, self.loose.len() as u32);
     }
 
-    /// Sorts the draw by day and then planting, and returns it.
-    pub(crate) fn finish_unsorted(&mut self) -> &SeasonDraw {
-        self.loose
-            .sort_by_key(|ready| (ready.planting, ready.second));
-        self.draw.spoiled.sort_by_key(|spoiled| spoiled.planting);
-        self.finish()
-    }
-
-    /// Sorts the draw by day and returns it.
+    /// Sorts the draw by day and then planting, in whatever order the plantings came, and returns it.
     pub(crate) fn finish(&mut self) -> &SeasonDraw {
         self.starts.fill(0);
         for ready in &self.loose {
@@ -92,12 +101,15 @@ impl Gatherer {
         };
         self.draw.ready.clear();
         self.draw.ready.resize(self.loose.len(), nothing);
-        for ready in &self.loose {
+        let of_planting = |&(from, until): &(u32, u32)| &self.loose[from as usize..until as usize];
+        for ready in self.spans.iter().flat_map(of_planting) {
             let slot = &mut self.starts[usize::from(ready.day)];
             self.draw.ready[*slot as usize] = *ready;
             *slot += 1;
         }
-        self.draw.spoiled.sort_by_key(|spoiled| spoiled.day);
+        self.draw
+            .spoiled
+            .sort_unstable_by_key(|spoiled| (spoiled.day, spoiled.planting));
         &self.draw
     }
 }

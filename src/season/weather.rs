@@ -112,14 +112,15 @@ impl Weather {
             if let Some(waiting) = waiting {
                 luck.fall = waiting.passed + (1.0 - waiting.passed) * luck.fall;
             }
+            let coldest = frost.coldest(&luck);
             for (t, &threshold_f) in plan.thresholds_f.iter().enumerate() {
-                let span =
-                    frost
-                        .dates(threshold_f, &luck)
-                        .map_or(ColdSpan::NEVER, |(first, last)| ColdSpan {
-                            first: winter.place(first),
-                            last: winter.place(last),
-                        });
+                let span = frost.dates(threshold_f, &luck, coldest).map_or(
+                    ColdSpan::NEVER,
+                    |(first, last)| ColdSpan {
+                        first: winter.place(first),
+                        last: winter.place(last),
+                    },
+                );
                 cold.spans[t * plan.winters.len() + w] =
                     not_before_today(span, threshold_f, waiting);
             }

@@ -171,7 +171,7 @@ fn goes(setting: &Setting, weeks: &[CropWeek], week: Week) -> Table {
         .into_iter()
         .filter(|(went, ..)| {
             let of = |r: &&CropWeek| Mass::from_kg(r.kg[*went as usize]).lb() >= LEAST_LB;
-            rows.iter().any(|r| of(r))
+            rows.iter().any(of)
         })
         .collect();
     let mut columns = vec![Column::text("crop", "Where it goes")];

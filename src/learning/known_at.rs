@@ -9,7 +9,7 @@ use crate::garden::Garden;
 use crate::garden::record::Picked;
 use crate::garden::week::Week;
 use crate::season::ensemble::{self, Settings};
-use crate::season::plan;
+use crate::season::plan::{self, Plan};
 use chrono::{Datelike, NaiveDate};
 
 /// A forecast as known on a day.
@@ -23,6 +23,25 @@ pub struct KnownAt {
     pub effective_draws: Option<f64>,
 }
 
+/// Makes the garden ready for its drawn seasons as it was known on the morning of a day; returns with it the number of equal
+/// draws that would tell as much, if there was anything to weigh by.
+///
+/// `rows` are the pickings, as [`super::record::with_counted_bags`] gives them.
+#[must_use]
+pub fn plan_at(
+    garden: &Garden,
+    rows: &[Picked],
+    origin: NaiveDate,
+    settings: &Settings,
+) -> (Plan, Option<f64>) {
+    let mut plan = plan::compile(garden, origin);
+    let so_far = this_season(garden, rows, &plan, origin, settings);
+    if let Some(found) = &so_far {
+        plan.move_draws(&found.orders, found.told());
+    }
+    (plan, so_far.map(|found| found.effective_draws))
+}
+
 /// Makes the forecast as it was known on the morning of a day.
 ///
 /// `rows` are the pickings, as [`super::record::with_counted_bags`] gives them.
@@ -33,11 +52,7 @@ pub fn known_at(
     origin: NaiveDate,
     settings: &Settings,
 ) -> KnownAt {
-    let mut plan = plan::compile(garden, origin);
-    let so_far = this_season(garden, rows, &plan, origin, settings);
-    if let Some(found) = &so_far {
-        plan.move_draws(&found.orders, found.told());
-    }
+    let (plan, effective_draws) = plan_at(garden, rows, origin, settings);
     let first = Week::of(plan.horizon().first);
     let weeks = usize::from(plan.horizon().weeks());
     let runs = ensemble::run(
@@ -49,7 +64,7 @@ pub fn known_at(
     KnownAt {
         origin,
         forecast: Gathered::join(&runs, first),
-        effective_draws: so_far.map(|found| found.effective_draws),
+        effective_draws,
     }
 }
 

@@ -5,14 +5,14 @@ use super::compare_chart::chart;
 use super::compare_facts::{facts, tells};
 use super::compare_words::{bands, ran, skills};
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, said};
+use super::{Exit, Failure, compare_picked, deliver, said};
 use crate::garden::Garden;
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
 use crate::learning::compare::{Comparison, compare};
 use crate::learning::coverage::Coverage;
 use crate::learning::horizon::{AheadScores, by_weeks_ahead};
-use crate::learning::known_at::{KnownAt, known_at, season_start};
+use crate::learning::known_at::{KnownAt, season_start};
 use crate::learning::naive::even_windows;
 use crate::learning::record::{WeekState, by_crop, with_counted_bags};
 use crate::output::chart::compared::compared;
@@ -95,7 +95,7 @@ pub(super) fn found(setting: &Setting, origins: &[NaiveDate]) -> (Vec<KnownAt>, 
     let windows = even_windows(garden);
     let known: Vec<KnownAt> = origins
         .iter()
-        .map(|&origin| known_at(garden, &rows, origin, &setting.draws))
+        .map(|&origin| compare_picked::known(setting, &rows, origin))
         .collect();
     let found = known
         .iter()

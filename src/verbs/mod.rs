@@ -6,6 +6,7 @@ pub mod cli;
 mod compare;
 mod compare_chart;
 mod compare_facts;
+mod compare_picked;
 mod compare_words;
 mod deliver;
 mod fault;

@@ -90,6 +90,9 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(cli) => cli,
         Err(error) => return deliver::command_line(&error),
     };
+    if let Err(refused) = deliver::spares_the_garden(&cli.shared) {
+        return ended(Err(refused));
+    }
     let Some(verb) = &cli.verb else {
         return ended(alone(&cli.shared));
     };

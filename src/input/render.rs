@@ -118,10 +118,16 @@ pub fn render_all(problems: &[Problem], colour: bool) -> String {
     out
 }
 
-/// Replaces control characters, so that a file cannot steer the terminal.
+/// Says whether a character moves the cursor, turns the reading direction or cannot be seen.
+fn is_odd(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
+}
+
+/// Replaces what could steer a terminal, so that a file cannot.
 fn safe(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if is_odd(c) { ' ' } else { c })
         .collect()
 }
 
@@ -129,7 +135,7 @@ fn safe(text: &str) -> String {
 fn same_length(text: &str) -> String {
     text.chars()
         .flat_map(|c| {
-            let hide = c.is_control() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}');
+            let hide = is_odd(c);
             let n = if hide { c.len_utf8() } else { 1 };
             std::iter::repeat_n(if hide { ' ' } else { c }, n)
         })

@@ -1,7 +1,7 @@
 //! Rewrites dates to year-month-day and numbers to bare numbers in their column's unit, where only one thing can be meant.
 //!
 //! Changes those cells and nothing else; line ends and a byte-order mark stay, other encodings become UTF-8. Computes the new
-//! content; whether and when it is written is the caller's, by [`super::store::replace`].
+//! content; whether and when it is written is the caller's, by [`super::whole::write`].
 
 use super::dates::{self, Reading, reading_of, strip_week};
 use super::keys::{self, Section};

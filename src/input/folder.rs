@@ -6,6 +6,8 @@ use super::loader::{FILE_NAMES, Files};
 use super::names::nearest;
 use super::problem::{Findings, Kind, Problem};
 use super::sheets;
+use super::unfinished::finish;
+use super::whole::{Held, hold};
 use std::path::Path;
 
 /// Files larger than this are no garden's, bytes.
@@ -16,6 +18,15 @@ const LARGEST: u64 = 256 * 1024 * 1024;
 /// # Errors
 /// One problem if there is no such folder.
 pub(crate) fn read(folder: &Path) -> Result<Files, Vec<Problem>> {
+    read_held(&hold(folder), folder)
+}
+
+/// Reads the files of a folder that is held already; first finishes a write that was broken off.
+///
+/// # Errors
+/// One problem if there is no such folder, or if that write cannot be finished.
+pub(crate) fn read_held(held: &Held, folder: &Path) -> Result<Files, Vec<Problem>> {
+    finish(held, folder).map_err(|problem| vec![*problem])?;
     let shown = folder.display().to_string();
     let entries = std::fs::read_dir(folder).map_err(|error| {
         vec![
@@ -138,9 +149,16 @@ pub(crate) fn check_names(files: &Files, findings: &mut Findings) {
         if is_known(&lower) {
             continue;
         }
-        if let Some(known) = nearly(&lower)
-            && missing(known)
-        {
+        let Some(known) = nearly(&lower) else {
+            continue;
+        };
+        // A sync service keeps both sides where two machines wrote; what only the copy holds would be missed in silence.
+        if lower.contains("conflict") && !missing(known) {
+            findings.warn(format!(
+                "{name} lies beside {known} and is not read: take over what only it holds, then remove it."
+            ));
+        }
+        if missing(known) {
             meant.push(known);
             let stem = known.trim_end_matches(".csv").trim_end_matches(".toml");
             let book = [".xlsx", ".ods"].into_iter().find(|e| lower.ends_with(e));

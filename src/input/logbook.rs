@@ -7,7 +7,9 @@
 use super::loader::{Files, load_files};
 use super::problem::{Kind, Problem};
 use super::spoken::Entry;
-use super::store::{NewRow, append_rows, create_new, grown, replace};
+use super::store::{NewRow, grown};
+use super::unfinished::finish;
+use super::whole::{self, Change, Held, hold, on_disk};
 use super::{events, folder, picked, sheets, stores};
 use crate::garden::record::{Event, Happening, Picked, StoreChange, Use};
 use crate::garden::units::Temperature;
@@ -21,13 +23,14 @@ const NOTE: &str = ".putby-last";
 const NOTE_HEAD: &str =
     "# What the last `putby log` added; `putby log undo` takes it back. Not worth keeping.";
 
-/// A garden with the content of its files as they were read.
-#[derive(Debug, Clone)]
+/// A garden with the content of its files as they were read; nobody else writes to it as long as the log is open.
+#[derive(Debug)]
 pub struct Logbook {
     /// The garden.
     pub garden: Garden,
     files: Files,
     folder: PathBuf,
+    held: Held,
 }
 
 /// Opens the log of a garden.
@@ -35,11 +38,13 @@ pub struct Logbook {
 /// # Errors
 /// Every problem found in any file.
 pub fn open(folder: &Path) -> Result<Logbook, Vec<Problem>> {
-    let files = folder::read(folder)?;
+    let held = hold(folder);
+    let files = folder::read_held(&held, folder)?;
     Ok(Logbook {
         garden: load_files(&files)?,
         files,
         folder: folder.to_owned(),
+        held,
     })
 }
 
@@ -82,41 +87,39 @@ pub fn in_a_workbook(book: &Logbook, entries: &[Entry]) -> Option<Problem> {
         .find_map(|t| sheets::refusal(&book.files, t))
 }
 
-/// Appends entries, one synced write for each file concerned, and notes what was added.
+/// Appends entries and notes what was added, all of it or nothing.
 ///
 /// # Errors
-/// A file changed since it was read or cannot be written; files before it in the order picked, stores, events have grown.
+/// A file changed since it was read, is not UTF-8 or cannot be written.
 pub fn append(book: &Logbook, entries: &[Entry]) -> Result<(), Box<Problem>> {
-    let grown = growths(book, entries);
-    let mut note = String::from(NOTE_HEAD);
-    note.push('\n');
-    for growth in &grown {
-        let Some(content) = &growth.content else {
-            continue;
-        };
-        let added = last_lines(content, growth.rows.len());
-        note.push_str(&format!(
-            "{} {} {}\n",
-            growth.file,
-            growth.rows.len(),
-            content.len()
-        ));
-        for line in added {
+    let mut note = format!("{NOTE_HEAD}\n");
+    let mut grown = Vec::new();
+    for growth in growths(book, entries) {
+        let content = growth.content?;
+        let (file, rows) = (growth.file, growth.rows);
+        note.push_str(&format!("{file} {rows} {}\n", content.len()));
+        for line in last_lines(&content, rows) {
             note.push_str(line);
             note.push('\n');
         }
+        grown.push((file, growth.known, content));
     }
-    // First the note: a note of rows that were never written is refused later, rows without a note would stay for good.
-    write_note(&book.folder, &note)?;
-    for growth in &grown {
-        append_rows(
-            &on_disk(&book.folder, growth.file),
-            growth.known,
-            growth.columns,
-            &growth.rows,
-        )?;
-    }
-    Ok(())
+    let noted = match std::fs::read(book.folder.join(NOTE)) {
+        Ok(noted) => Some(noted),
+        Err(error) if error.kind() == ErrorKind::NotFound => None,
+        Err(error) => return Err(unreadable(NOTE, &error)),
+    };
+    let mut changes = vec![Change {
+        file: NOTE,
+        known: noted.as_deref(),
+        content: note.as_bytes(),
+    }];
+    changes.extend(grown.iter().map(|(file, known, content)| Change {
+        file,
+        known: *known,
+        content: content.as_bytes(),
+    }));
+    whole::write(&book.held, &book.folder, &changes)
 }
 
 /// Rows taken back from a file.
@@ -133,15 +136,17 @@ pub struct TakenBack {
 /// # Errors
 /// Nothing is noted, or a file no longer ends with what was added; then every file stands as it was.
 pub fn undo(folder: &Path) -> Result<Vec<TakenBack>, Box<Problem>> {
-    let path = folder.join(NOTE);
-    let note = match std::fs::read_to_string(&path) {
+    let held = hold(folder);
+    finish(&held, folder)?;
+    let note = match std::fs::read_to_string(folder.join(NOTE)) {
         Ok(note) => note,
-        Err(error) if error.kind() == ErrorKind::NotFound => {
-            let message = "there is nothing to take back: nothing was logged since the last undo";
-            return Err(Box::new(Problem::of_file(Kind::Unwritable, NOTE, message)));
-        }
+        Err(error) if error.kind() == ErrorKind::NotFound => String::new(),
         Err(error) => return Err(unreadable(NOTE, &error)),
     };
+    if note.is_empty() {
+        let message = "there is nothing to take back: nothing was logged since the last undo";
+        return Err(Box::new(Problem::of_file(Kind::Unwritable, NOTE, message)));
+    }
     let mut jobs = Vec::new();
     for (file, rows, length) in noted(&note).ok_or_else(|| {
         Box::new(
@@ -149,8 +154,8 @@ pub fn undo(folder: &Path) -> Result<Vec<TakenBack>, Box<Problem>> {
                 .hint("remove it; take the last rows out by hand"),
         )
     })? {
-        let path = on_disk(folder, &file);
-        let known = std::fs::read(&path).map_err(|error| unreadable(&file, &error))?;
+        let known =
+            std::fs::read(on_disk(folder, &file)).map_err(|error| unreadable(&file, &error))?;
         let text = String::from_utf8_lossy(&known).into_owned();
         let ends = known.len() == length && last_lines(&text, rows.len()) == rows;
         if !ends {
@@ -161,12 +166,22 @@ pub fn undo(folder: &Path) -> Result<Vec<TakenBack>, Box<Problem>> {
             ));
         }
         let content = text[..before_last_lines(&text, rows.len())].to_owned();
-        jobs.push((path, known, content, TakenBack { file, rows }));
+        jobs.push((known, content, TakenBack { file, rows }));
     }
-    for (path, known, content, _) in &jobs {
-        replace(path, known, content.as_bytes())?;
-    }
-    std::fs::remove_file(&path).map_err(|error| unreadable(NOTE, &error))?;
+    let mut changes: Vec<Change<'_>> = jobs
+        .iter()
+        .map(|(known, content, back)| Change {
+            file: &back.file,
+            known: Some(known),
+            content: content.as_bytes(),
+        })
+        .collect();
+    changes.push(Change {
+        file: NOTE,
+        known: Some(note.as_bytes()),
+        content: b"",
+    });
+    whole::write(&held, folder, &changes)?;
     Ok(jobs.into_iter().map(|(.., back)| back).collect())
 }
 
@@ -183,15 +198,6 @@ fn noted(note: &str) -> Option<Vec<(String, Vec<String>, usize)>> {
         files.push((file.to_owned(), rows, length.parse().ok()?));
     }
     Some(files)
-}
-
-fn write_note(folder: &Path, note: &str) -> Result<(), Box<Problem>> {
-    let path = folder.join(NOTE);
-    match std::fs::read(&path) {
-        Ok(known) => replace(&path, &known, note.as_bytes()),
-        Err(error) if error.kind() == ErrorKind::NotFound => create_new(&path, note.as_bytes()),
-        Err(error) => Err(unreadable(NOTE, &error)),
-    }
 }
 
 fn unreadable(file: &str, error: &std::io::Error) -> Box<Problem> {
@@ -217,28 +223,14 @@ fn before_last_lines(text: &str, count: usize) -> usize {
         .map_or(0, |(at, _)| at + 1)
 }
 
-/// Returns the place of a garden's file on the disk, where its name may stand in capitals.
-fn on_disk(folder: &Path, file: &str) -> PathBuf {
-    let plain = folder.join(file);
-    if plain.exists() {
-        return plain;
-    }
-    let names = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    let mut same = names.map(|entry| entry.path()).filter(|path| {
-        path.file_name()
-            .is_some_and(|n| n.eq_ignore_ascii_case(file))
-    });
-    same.next().unwrap_or(plain)
-}
-
 /// What one file gets.
 struct FileGrowth<'b> {
     file: &'static str,
-    columns: &'static [&'static str],
     known: Option<&'b [u8]>,
-    rows: Vec<NewRow>,
-    /// Content after it; none if the file cannot be added to.
-    content: Option<String>,
+    /// How many rows.
+    rows: usize,
+    /// Content after it.
+    content: Result<String, Box<Problem>>,
 }
 
 fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
@@ -275,11 +267,10 @@ fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
         .map(|(file, columns, rows)| {
             let known = book.files.content.get(file).map(Vec::as_slice);
             FileGrowth {
-                content: grown(known, columns, &rows),
+                content: grown(file, known, columns, &rows),
                 file,
-                columns,
                 known,
-                rows,
+                rows: rows.len(),
             }
         })
         .collect()
@@ -289,7 +280,7 @@ fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
 fn with(book: &Logbook, entries: &[Entry]) -> Files {
     let mut files = book.files.clone();
     for growth in growths(book, entries) {
-        if let Some(content) = growth.content {
+        if let Ok(content) = growth.content {
             files.content.insert(growth.file.to_owned(), content.into());
         }
     }

@@ -60,9 +60,11 @@ pub mod store;
 mod stores;
 mod tables;
 pub mod text;
+mod unfinished;
 mod units;
 mod weather;
 mod weather_unit;
+pub mod whole;
 pub mod workbook;
 mod workbook_size;
 
@@ -74,4 +76,11 @@ pub use loader::{Files, load, load_files};
 /// One problem if there is no such folder.
 pub fn read_files(folder: &std::path::Path) -> Result<Files, Vec<problem::Problem>> {
     folder::read(folder)
+}
+
+/// Says whether a file of this name, in any case, is read as one of the garden's.
+#[must_use]
+pub fn is_garden_file(name: &str) -> bool {
+    let name = name.to_lowercase();
+    name == "garden.toml" || loader::FILE_NAMES.contains(&name.as_str())
 }

@@ -144,10 +144,16 @@ fn cell(problem: &Problem, line: usize) -> Option<String> {
     Some(format!("{}, {place}", problem.file))
 }
 
-/// Replaces control characters, so that a file cannot steer the terminal.
+/// Says whether a character moves the cursor, turns the reading direction or cannot be seen.
+fn is_odd(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}')
+}
+
+/// Replaces what could steer a terminal, so that a file cannot.
 fn safe(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if is_odd(c) { ' ' } else { c })
         .collect()
 }
 
@@ -155,7 +161,7 @@ fn safe(text: &str) -> String {
 fn same_length(text: &str) -> String {
     text.chars()
         .flat_map(|c| {
-            let hide = c.is_control() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}');
+            let hide = is_odd(c);
             let n = if hide { c.len_utf8() } else { 1 };
             std::iter::repeat_n(if hide { ' ' } else { c }, n)
         })

@@ -1,109 +1,39 @@
-//! Safe writing: a file is there whole, old or new, and a log grows by whole lines.
+//! How a file of rows grows: new rows in the order of its own columns, with its own separator and line ends.
 //!
-//! New content goes to a temporary file in the same folder, is synced and then renamed; an append is one write, synced.
-//! Both refuse a file that changed since it was read. Knows no meanings, only headers, cells and line ends.
+//! Makes content and writes nothing: that is [`super::whole`]'s. Knows no meanings, only headers, cells and line ends.
 
 use super::problem::{Kind, Problem};
 use super::rows::cell_text;
 use super::split::{guess_separator, split};
 use super::text::Source;
-use std::fs::{File, OpenOptions, Permissions};
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
-use tempfile::{Builder, NamedTempFile};
 
 /// One row to append: column and value, empty cells left out.
 pub type NewRow = Vec<(String, String)>;
 
-/// Writes a file that must not be there yet.
-///
-/// # Errors
-/// The file exists, or the folder cannot be written; nothing is left behind.
-pub fn create_new(path: &Path, content: &[u8]) -> Result<(), Box<Problem>> {
-    let written = temporary(path, content, None).and_then(|file| Ok(file.persist_noclobber(path)?));
-    match written {
-        Ok(_) => sync_folder(path).map_err(|error| cannot(path, &error)),
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(Box::new(
-            Problem::of_file(
-                Kind::Unwritable,
-                &name(path),
-                format!("{} is there already and was left as it is", name(path)),
-            )
-            .hint("rename or remove it first if a new one is wanted"),
-        )),
-        Err(error) => Err(cannot(path, &error)),
-    }
-}
-
-/// Replaces a file's whole content, keeping its permissions.
-///
-/// `known` is the content as it was read.
-///
-/// # Errors
-/// The file changed since, or cannot be written; the old content then stands.
-pub fn replace(path: &Path, known: &[u8], content: &[u8]) -> Result<(), Box<Problem>> {
-    // A link stays a link: what it points to is replaced.
-    let target = path.canonicalize().map_err(|error| cannot(path, &error))?;
-    let permissions = std::fs::metadata(&target)
-        .map_err(|error| cannot(path, &error))?
-        .permissions();
-    if permissions.readonly() {
-        return Err(cannot(
-            path,
-            &io::Error::from(io::ErrorKind::PermissionDenied),
-        ));
-    }
-    let file =
-        temporary(&target, content, Some(permissions)).map_err(|error| cannot(path, &error))?;
-    unchanged(&target, known)?;
-    file.persist(&target)
-        .map_err(|error| cannot(path, &error.error))?;
-    sync_folder(&target).map_err(|error| cannot(path, &error))
-}
-
-/// Appends rows to a file of rows in the order of its own columns, with its own separator and line ends.
+/// Returns the content that a file has with rows added to its end.
 ///
 /// `known` is the content as it was read; none if the file was not there, and it is then begun with `columns`.
 /// A column that the file lacks is added to its header.
 ///
 /// # Errors
-/// The file changed since it was read, is not UTF-8, or cannot be written; it then stands as it was.
-pub fn append_rows(
-    path: &Path,
+/// The content is not UTF-8.
+pub fn grown(
+    file: &str,
     known: Option<&[u8]>,
     columns: &[&str],
     rows: &[NewRow],
-) -> Result<(), Box<Problem>> {
+) -> Result<String, Box<Problem>> {
     let Some(known) = known else {
-        return create_new(path, begun(columns, rows).as_bytes());
+        return Ok(begun(columns, rows));
     };
-    let text = std::str::from_utf8(known).map_err(|_| {
-        Box::new(
-            Problem::of_file(
-                Kind::Unwritable,
-                &name(path),
-                format!("{} is not UTF-8 and nothing was added to it", name(path)),
-            )
-            .hint("save it once as CSV UTF-8"),
-        )
-    })?;
-    let growth = growth(text, rows);
-    if growth.columns.is_empty() {
-        append(path, known, growth.tail.as_bytes())
-    } else {
-        replace(path, known, growth.joined(text).as_bytes())
-    }
-}
-
-/// Returns the content that a file has after [`append_rows`]; none if it is not UTF-8.
-#[must_use]
-pub(crate) fn grown(known: Option<&[u8]>, columns: &[&str], rows: &[NewRow]) -> Option<String> {
-    match known {
-        Some(known) => {
-            let text = std::str::from_utf8(known).ok()?;
-            Some(growth(text, rows).joined(text))
+    match std::str::from_utf8(known) {
+        Ok(text) => Ok(growth(text, rows).joined(text)),
+        Err(_) => {
+            let message = format!("{file} is not UTF-8 and nothing was added to it");
+            Err(Box::new(
+                Problem::of_file(Kind::Unwritable, file, message).hint("save it once as CSV UTF-8"),
+            ))
         }
-        None => Some(begun(columns, rows)),
     }
 }
 
@@ -156,24 +86,6 @@ fn growth(text: &str, rows: &[NewRow]) -> Growth {
         columns,
         tail,
     }
-}
-
-/// Appends bytes in one write.
-fn append(path: &Path, known: &[u8], tail: &[u8]) -> Result<(), Box<Problem>> {
-    let mut file = OpenOptions::new()
-        .append(true)
-        .open(path)
-        .map_err(|error| cannot(path, &error))?;
-    unchanged(path, known)?;
-    let written = file.write(tail).and_then(|n| {
-        if n == tail.len() {
-            return file.sync_all();
-        }
-        // A full disk takes part of a line: take it back.
-        file.set_len(known.len() as u64)?;
-        Err(io::Error::other("the disk is full"))
-    });
-    written.map_err(|error| cannot(path, &error))
 }
 
 /// How a file of rows is written.
@@ -261,74 +173,6 @@ pub(super) fn quoted(value: &str, separator: char) -> String {
     }
 }
 
-fn temporary(
-    path: &Path,
-    content: &[u8],
-    permissions: Option<Permissions>,
-) -> io::Result<NamedTempFile> {
-    let mut builder = Builder::new();
-    builder.prefix(".putby-").suffix(".tmp");
-    #[cfg(unix)]
-    let usual = <Permissions as std::os::unix::fs::PermissionsExt>::from_mode(0o666);
-    #[cfg(unix)]
-    builder.permissions(usual);
-    let mut file = builder.tempfile_in(folder(path))?;
-    file.write_all(content)?;
-    if let Some(permissions) = permissions {
-        file.as_file().set_permissions(permissions)?;
-    }
-    file.as_file().sync_all()?;
-    Ok(file)
-}
-
-fn folder(path: &Path) -> PathBuf {
-    path.parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .map_or_else(|| PathBuf::from("."), Path::to_path_buf)
-}
-
-/// A rename is safe on the disk only when its folder is; systems that cannot sync a folder do it on their own.
-fn sync_folder(path: &Path) -> io::Result<()> {
-    if cfg!(unix) {
-        File::open(folder(path))?.sync_all()?;
-    }
-    Ok(())
-}
-
-fn unchanged(path: &Path, known: &[u8]) -> Result<(), Box<Problem>> {
-    let now = std::fs::read(path).map_err(|error| cannot(path, &error))?;
-    if now == known {
-        return Ok(());
-    }
-    let problem = Problem::of_file(
-        Kind::Unwritable,
-        &name(path),
-        format!(
-            "{} changed while it was being worked on; nothing was written",
-            name(path)
-        ),
-    )
-    .hint("close it in the editor or spreadsheet and try again");
-    Err(Box::new(problem))
-}
-
-fn cannot(path: &Path, error: &io::Error) -> Box<Problem> {
-    let problem = Problem::of_file(
-        Kind::Unwritable,
-        &name(path),
-        format!("{} cannot be written: {error}", name(path)),
-    )
-    .hint("check that the folder and the file may be written and that the disk is not full");
-    Box::new(problem)
-}
-
-fn name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "tests")]
 mod tests {
@@ -344,15 +188,7 @@ mod tests {
     }
 
     fn after(before: Option<&str>, rows: &[NewRow]) -> String {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("picked.csv");
-        if let Some(text) = before {
-            std::fs::write(&path, text).unwrap();
-        }
-        append_rows(&path, before.map(str::as_bytes), &COLUMNS, rows).unwrap();
-        let left = std::fs::read_dir(folder.path()).unwrap().count();
-        assert_eq!(left, 1, "no temporary file stays behind");
-        std::fs::read_to_string(&path).unwrap()
+        grown("picked.csv", before.map(str::as_bytes), &COLUMNS, rows).unwrap()
     }
 
     #[test]
@@ -389,46 +225,9 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_changed_is_left_alone() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("picked.csv");
-        std::fs::write(&path, "date\n2026-08-02\n").unwrap();
-        let new = [row(&[("date", "2026-08-01")])];
-        for result in [
-            append_rows(&path, Some(b"date\n"), &COLUMNS, &new),
-            replace(&path, b"date\n", b"new"),
-            create_new(&path, b"new"),
-            append_rows(&path, None, &COLUMNS, &new),
-        ] {
-            assert_eq!(result.unwrap_err().kind, Kind::Unwritable);
-        }
-        assert_eq!(
-            std::fs::read_to_string(&path).unwrap(),
-            "date\n2026-08-02\n"
-        );
-        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn permissions_and_links_are_kept() {
-        use std::os::unix::fs::PermissionsExt;
-        let folder = tempfile::tempdir().unwrap();
-        let (path, link) = (
-            folder.path().join("real.csv"),
-            folder.path().join("picked.csv"),
-        );
-        create_new(&path, b"one").unwrap();
-        let fresh = std::fs::metadata(&path).unwrap().permissions().mode();
-        assert_ne!(fresh & 0o777, 0o600, "a new file is as open as any other");
-        std::fs::set_permissions(&path, Permissions::from_mode(0o640)).unwrap();
-        std::os::unix::fs::symlink(&path, &link).unwrap();
-        replace(&link, b"one", b"two").unwrap();
-        assert!(std::fs::symlink_metadata(&link).unwrap().is_symlink());
-        assert_eq!(std::fs::read(&path).unwrap(), b"two");
-        assert_eq!(
-            std::fs::metadata(&path).unwrap().permissions().mode() & 0o777,
-            0o640
-        );
+    fn other_encodings_are_left_alone() {
+        let new = [row(&[("crop", "kale")])];
+        let refused = grown("picked.csv", Some(b"crop\nb\xf6hne\n"), &COLUMNS, &new);
+        assert_eq!(refused.unwrap_err().kind, Kind::Unwritable);
     }
 }

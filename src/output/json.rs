@@ -5,6 +5,7 @@
 
 use super::report::{Facts, Stamp};
 use super::table::{Cell, Fact};
+use super::text::is_steering;
 use serde_json::Value;
 
 /// Keys of the envelope, which values beside the rows may not take.
@@ -51,7 +52,22 @@ pub fn render(facts: &Facts, stamp: &Stamp) -> String {
         text.push('\n');
     }
     text.push_str("]\n}\n");
-    text
+    harmless(&text)
+}
+
+/// Writes characters that steer a terminal as JSON's own escapes: they stand in strings only, and read back as they were.
+fn harmless(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c != '\n' && is_steering(c) {
+            for unit in c.encode_utf16(&mut [0; 2]) {
+                out.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            out.push(c);
+        }
+    }
+    out
 }
 
 fn object(keys: &[String], row: &[Cell]) -> String {

@@ -22,7 +22,7 @@ pub fn visible(text: &str) -> String {
 #[must_use]
 pub fn is_steering(c: char) -> bool {
     c.is_control()
-        || matches!(c, '\u{200B}' | '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}' | '\u{FFF9}'..='\u{FFFB}')
+        || matches!(c, '\u{200B}' | '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}' | '\u{FEFF}' | '\u{FFF9}'..='\u{FFFB}')
         || matches!(c, '\u{FFFE}' | '\u{FFFF}')
 }
 

@@ -6,7 +6,8 @@ use super::{Exit, Failure, deliver};
 use crate::garden::Garden;
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
-use crate::input::{fix, loader, store};
+use crate::input::whole::{self, Change, hold};
+use crate::input::{fix, loader};
 use crate::output::report::{Facts, Report};
 use crate::output::table::Cell;
 use crate::output::{dates, rounding, text};
@@ -71,14 +72,22 @@ fn mend(shared: &Shared) -> Result<Vec<String>, Failure> {
     let folder = setting::folder(shared);
     let told = |problems: &[Problem]| Failure::Problems(render_all(problems, false));
     let files = loader::read(&folder).map_err(|problems| told(&problems))?;
-    let mut said = Vec::new();
     let in_workbooks = fix::in_workbooks(&files);
     if !in_workbooks.is_empty() {
         return Err(told(&in_workbooks));
     }
-    for mended in fix::fix(&files) {
-        store::replace(&folder.join(&mended.file), &mended.before, &mended.after)
-            .map_err(|problem| told(&[*problem]))?;
+    let mended = fix::fix(&files);
+    let changes: Vec<Change<'_>> = mended
+        .iter()
+        .map(|mended| Change {
+            file: &mended.file,
+            known: Some(&mended.before),
+            content: &mended.after,
+        })
+        .collect();
+    whole::write(&hold(&folder), &folder, &changes).map_err(|problem| told(&[*problem]))?;
+    let mut said = Vec::new();
+    for mended in &mended {
         for change in &mended.changes {
             said.push(format!(
                 "{}:{}, {}: `{}` is now `{}`",

@@ -3,6 +3,7 @@
 use super::cli::{Format, Shared};
 use super::setting::{self, Setting};
 use super::{Exit, Failure, working};
+use crate::input;
 use crate::output::chart::Svg;
 use crate::output::report::{Facts, Report, Stamp};
 use crate::output::text::visible;
@@ -155,22 +156,72 @@ fn whole_file(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 }
 
 fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let folder = path
-        .parent()
-        .filter(|p| !p.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     if !folder.is_dir() {
         let words = format!("there is no folder {}", folder.display());
         return Err(io::Error::new(ErrorKind::NotFound, words));
     }
+    // What a link points to is replaced, and whoever might read the old file may read the new one.
+    let there = fs::metadata(path).ok().map(|m| m.permissions());
+    let target = match &there {
+        Some(permissions) if permissions.readonly() => {
+            return Err(ErrorKind::PermissionDenied.into());
+        }
+        Some(_) => path.canonicalize()?,
+        None => path.to_owned(),
+    };
     let mut builder = tempfile::Builder::new();
+    builder.prefix(".putby-").suffix(".part");
     // Without this a temporary file is for its owner only, and so would be the result.
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder)?;
+    let mut file = builder.tempfile_in(folder_of(&target))?;
     file.write_all(bytes)?;
+    if let Some(permissions) = there {
+        file.as_file().set_permissions(permissions)?;
+    }
     file.as_file().sync_all()?;
-    file.persist(path)?;
+    file.persist(&target)?;
+    Ok(())
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent()
+        .filter(|p| !p.as_os_str().is_empty())
+        .unwrap_or(Path::new("."))
+}
+
+/// Refuses, before anything is done, an answer that would be written over a file of the garden or over its own chart.
+///
+/// # Errors
+/// If `--output` names such a file.
+pub(super) fn spares_the_garden(shared: &Shared) -> Result<(), Failure> {
+    let Some(path) = &shared.output else {
+        return Ok(());
+    };
+    let place = |path: &Path| {
+        let folder = folder_of(path).canonicalize().ok();
+        folder.map(|f| f.join(path.file_name().unwrap_or_default()))
+    };
+    let refused = |why: &str| {
+        let words = format!("-o {}: {why}; choose another name", path.display());
+        Err(Failure::Usage(words))
+    };
+    if shared.chart.as_deref().map(place) == Some(place(path)) {
+        return refused("the chart goes to the same file");
+    }
+    if shared.sample {
+        return Ok(());
+    }
+    let folder = setting::folder(shared).canonicalize().ok();
+    let really = path.canonicalize().ok();
+    let of_garden = really.is_some_and(|file| {
+        let name = file.file_name().unwrap_or_default().to_string_lossy();
+        file.parent().map(Path::to_path_buf) == folder && input::is_garden_file(&name)
+    });
+    if of_garden {
+        return refused("this is a file of the garden, and answers are not written over it");
+    }
     Ok(())
 }
 

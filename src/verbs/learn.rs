@@ -12,7 +12,8 @@ use crate::input::learned::{
 };
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
-use crate::input::{self, Files, sample, sheets, store};
+use crate::input::whole::{self, Change, Kept, hold};
+use crate::input::{self, Files, sample, sheets};
 use crate::learning::learn::{CropNumbers, Field, Numbers, Proposal, Subject, learn};
 use crate::learning::seasons::evidence;
 use crate::output::report::{Facts, Report};
@@ -21,7 +22,6 @@ use crate::output::table::{Cell, Column, Table};
 use chrono::Datelike;
 use clap::Args;
 use std::collections::BTreeMap;
-use std::path::Path;
 
 /// The file that holds the kitchen.
 const TOML: &str = "garden.toml";
@@ -323,31 +323,27 @@ fn write(
         after.content.insert((*name).to_owned(), content);
     }
     input::load_files(&after).map_err(|problems| faults(&problems))?;
-    let mut done = Vec::new();
-    for (name, content) in new {
-        let own = files.content.get(*name).map(Vec::as_slice);
-        done.push(write_one(&setting::folder(shared), name, own, content)?);
+    let folder = setting::folder(shared);
+    let mut kept = Vec::new();
+    for (name, _) in new {
+        if let Some(own) = files.content.get(*name) {
+            kept.push(Kept::of(&folder, name, own));
+        }
     }
-    Ok(done.join(" "))
-}
-
-fn write_one(
-    folder: &Path,
-    name: &str,
-    own: Option<&[u8]>,
-    content: &str,
-) -> Result<String, Failure> {
-    let path = folder.join(name);
-    let failed = |problem: Box<Problem>| Failure::File(render_all(&[*problem], false));
-    let Some(own) = own else {
-        store::create_new(&path, content.as_bytes()).map_err(failed)?;
-        return Ok(format!("Wrote {name}."));
-    };
-    let kept = folder.join(format!("{name}.before"));
-    match std::fs::read(&kept) {
-        Ok(old) => store::replace(&kept, &old, own).map_err(failed)?,
-        Err(_) => store::create_new(&kept, own).map_err(failed)?,
-    }
-    store::replace(&path, own, content.as_bytes()).map_err(failed)?;
-    Ok(format!("Wrote {name}; the copy before is {name}.before."))
+    let mut changes: Vec<Change<'_>> = kept.iter().map(Kept::change).collect();
+    changes.extend(new.iter().map(|(name, content)| Change {
+        file: name,
+        known: files.content.get(*name).map(Vec::as_slice),
+        content: content.as_bytes(),
+    }));
+    whole::write(&hold(&folder), &folder, &changes)
+        .map_err(|problem| Failure::File(render_all(&[*problem], false)))?;
+    let done = new.iter().map(|(name, _)| {
+        if files.content.contains_key(*name) {
+            format!("Wrote {name}; the copy before is {name}.before.")
+        } else {
+            format!("Wrote {name}.")
+        }
+    });
+    Ok(done.collect::<Vec<_>>().join(" "))
 }

@@ -91,6 +91,9 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(cli) => cli,
         Err(error) => return deliver::command_line(&error),
     };
+    if let Err(refused) = deliver::spares_the_garden(&cli.shared) {
+        return ended(Err(refused));
+    }
     let shared = match deliver::for_workbook(&cli.shared) {
         Ok(shared) => shared,
         Err(failure) => return ended(Err(failure)),

@@ -6,14 +6,13 @@ use super::setting::{self, Setting};
 use crate::garden::planting::Planting;
 use crate::garden::{Garden, UnitSystem};
 use crate::input::render::render_all;
+use crate::input::whole::{self, Change, Kept, hold};
 use crate::input::{self, problem::Problem, sheets, store};
 use crate::output::rounding;
 use crate::sowing::succession::proposal::{Proposal, Row};
 
 /// The file.
 const FILE: &str = "plantings.csv";
-/// Where the copy before is kept.
-const KEPT: &str = "plantings.csv.before";
 
 /// Writes the rows that are not there yet; says what was done.
 ///
@@ -43,23 +42,21 @@ pub(super) fn write(
     }
     let own = files.content.get(FILE).map(|c| c.as_slice().to_vec());
     let columns = ["bed", "crop", "sown", "set_out", "row_ft"];
-    let Some(grown) = store::grown(own.as_deref(), &columns, &new) else {
-        return Err(Failure::File(format!(
-            "{FILE} is not UTF-8; save it once as CSV UTF-8"
-        )));
-    };
-    files.content.insert(FILE.to_owned(), grown.into_bytes());
+    let grown = store::grown(FILE, own.as_deref(), &columns, &new).map_err(failed)?;
+    files
+        .content
+        .insert(FILE.to_owned(), grown.clone().into_bytes());
     input::load_files(&files).map_err(faults)?;
-    if let Some(own) = &own {
-        let kept = folder.join(KEPT);
-        match std::fs::read(&kept) {
-            Ok(old) => store::replace(&kept, &old, own).map_err(failed)?,
-            Err(_) => store::create_new(&kept, own).map_err(failed)?,
-        }
-    }
-    store::append_rows(&folder.join(FILE), own.as_deref(), &columns, &new).map_err(failed)?;
+    let kept = own.as_ref().map(|own| Kept::of(&folder, FILE, own));
+    let mut changes: Vec<Change<'_>> = kept.iter().map(Kept::change).collect();
+    changes.push(Change {
+        file: FILE,
+        known: own.as_deref(),
+        content: grown.as_bytes(),
+    });
+    whole::write(&hold(&folder), &folder, &changes).map_err(failed)?;
     Ok(format!(
-        "Added {} to {FILE}; the copy before is {KEPT}.",
+        "Added {} to {FILE}; the copy before is {FILE}.before.",
         rounding::counted(new.len(), "row", "rows")
     ))
 }

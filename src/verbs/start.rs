@@ -2,8 +2,11 @@
 
 use super::cli::Shared;
 use super::{Exit, Failure, deliver, setting};
+use crate::input::problem::Problem;
 use crate::input::render::render_all;
-use crate::input::{sample, sheets, store};
+use crate::input::sample;
+use crate::input::sheets;
+use crate::input::whole::{self, Change, hold};
 use chrono::{Datelike, NaiveDate};
 use clap::Args;
 use std::fs;
@@ -74,6 +77,8 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
             .collect()
     };
     let folder = setting::folder(shared);
+    let failed = |problem: Box<Problem>| Failure::File(render_all(&[*problem], false));
+    whole::settle(&hold(&folder), &folder).map_err(failed)?;
     let mut there: Vec<String> = files
         .iter()
         .map(|(name, _)| name.clone())
@@ -99,11 +104,15 @@ pub(super) fn run(shared: &Shared, arguments: &StartArgs) -> Result<Exit, Failur
     }
     fs::create_dir_all(&folder)
         .map_err(|error| Failure::File(format!("{}: {error}", folder.display())))?;
-    for (name, bytes) in &files {
-        let path = folder.join(name);
-        store::create_new(&path, bytes)
-            .map_err(|problem| Failure::File(render_all(&[*problem], false)))?;
-    }
+    let changes: Vec<Change<'_>> = files
+        .iter()
+        .map(|(name, bytes)| Change {
+            file: name,
+            known: None,
+            content: bytes,
+        })
+        .collect();
+    whole::write(&hold(&folder), &folder, &changes).map_err(failed)?;
     let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
     let place = match &shared.garden {
         Some(folder) => format!(" in {}", folder.display()),

@@ -7,7 +7,7 @@ use crate::garden::Garden;
 use crate::garden::crop::CropId;
 use crate::output::text;
 use crate::sowing::succession::Asked;
-use crate::sowing::succession::propose::propose;
+use crate::sowing::succession::propose::{MANY, propose};
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -40,7 +40,9 @@ pub(super) fn run(shared: &Shared, arguments: &PlanArgs) -> Result<Exit, Failure
                 .into(),
         ));
     }
-    let setting = Setting::load(shared)?;
+    let mut setting = Setting::load(shared)?;
+    // More seasons are not lived through, and the page must say how many were.
+    setting.draws.draws = setting.draws.draws.min(MANY);
     let asked = Asked {
         until: arguments.until,
         sowings: usize::from(arguments.most),

@@ -87,7 +87,7 @@ pub(crate) fn bound(field: Field) -> Option<f64> {
 /// Room for an offer in each bed of its kind.
 fn kind_rooms<'f>(field: Field<'f>, offer: &'f Offer) -> impl Iterator<Item = f64> + 'f {
     let beds = field.beds.iter().filter(|b| b.kind == offer.kind);
-    beds.filter(|b| b.welcomes(offer.family, offer.from, offer.until))
+    beds.filter(|b| b.welcomes(&offer.stay(1)))
         .map(|b| b.room(offer.from, offer.until))
 }
 
@@ -198,7 +198,11 @@ fn live(field: Field, season: usize, lp: &mut Lp) {
                 -1.0,
             ));
             let had = before.hours_in(season, week);
-            lp.row(terms, Sense::Le, had + p.spare_hours[week]);
+            lp.row(
+                terms,
+                Sense::Le,
+                had + p.spare_hours[season * p.weeks + week],
+            );
         }
     }
 }

@@ -47,9 +47,7 @@ pub struct Clearing {
 /// Says whether a bed has room for anything on some day looked at.
 pub(crate) fn any_room(setup: &Setup, bed: &Ground) -> bool {
     setup.offers.iter().any(|o| {
-        o.kind == bed.kind
-            && bed.room(o.from, o.until) >= o.m2
-            && bed.welcomes(o.family, o.from, o.until)
+        o.kind == bed.kind && bed.room(o.from, o.until) >= o.m2 && bed.welcomes(&o.stay(1))
     })
 }
 

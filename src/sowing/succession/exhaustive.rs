@@ -2,11 +2,16 @@
 #![allow(clippy::unwrap_used, reason = "tests")]
 
 use super::bound::bound;
-use super::ground::{Ground, Stay};
+use super::ground::Ground;
+use super::improve::find;
 use super::offer::{Field, Limits, Offer, Sowing};
 use super::problem::{Goal, Prices, Problem, Response, Route, Source, Table};
-use super::search::find;
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+
+/// Problems that are made up.
+const CASES: u32 = 300;
 
 /// Every plan there is, one after the other.
 pub(crate) fn all_there_is(field: Field) -> f64 {
@@ -32,7 +37,7 @@ pub(crate) fn all_there_is(field: Field) -> f64 {
             return best;
         }
         for bed in 0..beds.len() {
-            if beds[bed].kind != o.kind || !beds[bed].welcomes(o.family, o.from, o.until) {
+            if beds[bed].kind != o.kind || !beds[bed].welcomes(&o.stay(1)) {
                 continue;
             }
             for units in 1..=field.limits.units {
@@ -40,12 +45,7 @@ pub(crate) fn all_there_is(field: Field) -> f64 {
                 if beds[bed].room(o.from, o.until) < m2 - 1e-9 {
                     break;
                 }
-                beds[bed].stays.push(Stay {
-                    from: o.from,
-                    until: o.until,
-                    family: o.family,
-                    m2,
-                });
+                beds[bed].stays.push(o.stay(units));
                 plan.push(Sowing { offer, bed, units });
                 best = best.min(go(field, offer + 1, plan, beds));
                 plan.pop();
@@ -101,6 +101,7 @@ fn small() -> impl Strategy<Value = Small> {
                         kind: 0,
                         from: 7 * first as i32 - 14,
                         until: 7 * (first + span) as i32,
+                        middle: 7 * (first + span) as i32,
                         m2: 1.0,
                         responses: vec![Response {
                             source: crop,
@@ -139,7 +140,7 @@ fn small() -> impl Strategy<Value = Small> {
                         .chain(&needs)
                         .map(|kg| 0.3 * kg)
                         .collect(),
-                    spare_hours: vec![hours; weeks],
+                    spare_hours: vec![hours; 2 * weeks],
                     prices: Prices {
                         short: 1.0,
                         goal: 0.4,
@@ -166,27 +167,32 @@ fn small() -> impl Strategy<Value = Small> {
         })
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
-
-    /// The search is near the best there is and never better; the bound is never above it.
-    #[test]
-    fn near_the_best_there_is(small in small()) {
+/// On three hundred problems, the search is never better than all there is, the bound never above it, and the search
+/// never costs more than a fiftieth above the best; of what the best plan saves it leaves a thousandth on the mean, and
+/// more than a hundredth in one problem of a hundred at most.
+#[test]
+fn near_the_best_there_is() {
+    let mut runner = TestRunner::deterministic();
+    let (mut left, mut off) = (0.0, 0);
+    for case in 0..CASES {
+        let small = small().new_tree(&mut runner).unwrap().current();
         let field = small.field();
         let best = all_there_is(field);
         let search = find(field);
         let nothing = Table::new(&small.problem).total();
-        prop_assert!(search.cost() >= best - 1e-9);
-        prop_assert!(search.cost() <= nothing + 1e-9);
-        // Of what the best plan saves, the search saves more than half.
-        prop_assert!(search.cost() - best <= 0.5 * (nothing - best) + 1e-9, "{} {best} {nothing}", search.cost());
-        prop_assert!(bound(field).unwrap() <= best + 1e-6);
+        assert!(search.cost() >= best - 1e-9, "case {case}");
+        assert!(search.cost() <= 1.02 * best + 1e-9, "case {case}");
+        assert!(bound(field).unwrap() <= best + 1e-6, "case {case}");
+        let share = (search.cost() - best) / (nothing - best).max(1e-6);
+        left += share / f64::from(CASES);
+        off += u32::from(share > 0.01);
         // The table kept up to date is the table worked out anew.
         let mut anew = Table::new(&small.problem);
         for s in &search.plan {
             anew.apply(&small.offers[s.offer].changes(f64::from(s.units)));
         }
-        prop_assert!((anew.total() - search.table().total()).abs() < 1e-9);
-        prop_assert!(search.plan.len() <= small.limits.sowings);
+        assert!((anew.total() - search.table().total()).abs() < 1e-9);
+        assert!(search.plan.len() <= small.limits.sowings);
     }
+    assert!(left <= 0.001 && off <= 3, "{left} {off}");
 }

@@ -13,6 +13,8 @@ pub(crate) struct Stay {
     pub(crate) from: i32,
     /// First day on which its ground is free again.
     pub(crate) until: i32,
+    /// The same in the middle of the seasons, for families only.
+    pub(crate) middle: i32,
     /// Its family.
     pub(crate) family: usize,
     /// Ground it takes, m².
@@ -52,27 +54,26 @@ impl Ground {
         (self.m2 - most).max(0.0)
     }
 
-    /// Says whether a family may stand here in a stretch of days without following itself or being followed by itself.
-    pub(crate) fn welcomes(&self, family: usize, from: i32, until: i32) -> bool {
-        let new = Stay {
-            from,
-            until,
-            family,
-            m2: 0.0,
-        };
+    /// Says whether a family may stand here without following itself or being followed by itself, whether all leave late
+    /// or in the middle of their seasons.
+    pub(crate) fn welcomes(&self, new: &Stay) -> bool {
+        self.welcomes_if(new, |s| s.until) && self.welcomes_if(new, |s| s.middle)
+    }
+
+    fn welcomes_if(&self, new: &Stay, left: fn(&Stay) -> i32) -> bool {
         let follows = |stay: &Stay, with_new: bool| {
-            let all = self.stays.iter().chain(with_new.then_some(&new));
-            let gone = all.filter(|s| s.until <= stay.from && stay.from - s.until < ROTATION_DAYS);
-            let last = gone.clone().map(|s| s.until).max();
+            let all = self.stays.iter().chain(with_new.then_some(new));
+            let gone = all.filter(|s| left(s) <= stay.from && stay.from - left(s) < ROTATION_DAYS);
+            let last = gone.clone().map(left).max();
             gone.clone()
-                .any(|s| Some(s.until) == last && s.family == stay.family)
+                .any(|s| Some(left(s)) == last && s.family == stay.family)
         };
         // What follows itself already is not this sowing's fault.
-        !follows(&new, false)
+        !follows(new, false)
             && self
                 .stays
                 .iter()
-                .filter(|s| s.from >= until)
+                .filter(|s| s.from >= left(new))
                 .all(|s| follows(s, false) || !follows(s, true))
     }
 }
@@ -85,6 +86,7 @@ mod tests {
         Stay {
             from,
             until,
+            middle: until,
             family,
             m2,
         }
@@ -114,13 +116,33 @@ mod tests {
                 stay(100, 150, 2, 4.0),
             ],
         };
+        let welcomes = |family, from, until| bed.welcomes(&stay(from, until, family, 1.0));
         // What left last before day 70 is family 1, before day 55 family 0.
-        assert!(bed.welcomes(0, 70, 90) && !bed.welcomes(1, 70, 90));
-        assert!(!bed.welcomes(0, 55, 90) && bed.welcomes(1, 55, 90));
+        assert!(welcomes(0, 70, 90) && !welcomes(1, 70, 90));
+        assert!(!welcomes(0, 55, 90) && welcomes(1, 55, 90));
         // Family 2 comes on day 100: family 2 may not leave before it as the last, but may stand with it.
-        assert!(!bed.welcomes(2, 70, 90) && bed.welcomes(2, 70, 110));
-        assert!(bed.welcomes(2, 20, 55));
+        assert!(!welcomes(2, 70, 90) && welcomes(2, 70, 110));
+        assert!(welcomes(2, 20, 55));
         // A year later all is forgotten.
-        assert!(bed.welcomes(2, 150 + 365, 600));
+        assert!(welcomes(2, 150 + 365, 600));
+    }
+
+    #[test]
+    fn families_keep_apart_in_the_middle_of_the_seasons_too() {
+        // Late, family 0 leaves last; in the middle of the seasons it is family 1.
+        let bed = Ground {
+            m2: 10.0,
+            kind: 0,
+            stays: vec![
+                Stay {
+                    middle: 30,
+                    ..stay(0, 50, 0, 4.0)
+                },
+                stay(0, 40, 1, 4.0),
+            ],
+        };
+        assert!(!bed.welcomes(&stay(60, 90, 0, 1.0)));
+        assert!(!bed.welcomes(&stay(60, 90, 1, 1.0)));
+        assert!(bed.welcomes(&stay(60, 90, 2, 1.0)));
     }
 }

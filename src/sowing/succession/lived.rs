@@ -2,6 +2,7 @@
 //!
 //! A week's need counts as met when what was eaten fresh comes to nearly all of it.
 
+use super::response::is_kept;
 use super::wants::Wants;
 use crate::garden::Garden;
 use crate::garden::household::Food;
@@ -33,6 +34,8 @@ pub(crate) struct Lived {
     pub(crate) met: Vec<Vec<f64>>,
     /// Whether met; draws × wants × weeks.
     pub(crate) each: Vec<bool>,
+    /// Hours left in the kitchen, or missing if negative, in the seasons that the search looks at; seasons × weeks.
+    pub(crate) left_hours: Vec<f64>,
 }
 
 impl Lived {
@@ -86,9 +89,10 @@ pub(crate) fn live(garden: &Garden, from: NaiveDate, settings: &Settings, wants:
                 Vec::<bool>::new(),
                 vec![0.0_f64; all],
                 vec![0.0_f64; all],
+                Vec::<f64>::new(),
             )
         },
-        |(gathered, scratch, each, sums, kg), _, season| {
+        |(gathered, scratch, each, sums, kg, left), at, season| {
             let draw = day_by_day(&ctx, season, scratch);
             gathered.add(&ctx, draw);
             kg.fill(0.0);
@@ -101,6 +105,14 @@ pub(crate) fn live(garden: &Garden, from: NaiveDate, settings: &Settings, wants:
                     kg[want * weeks + week] += flow.kg;
                 }
             }
+            if is_kept(at) {
+                let hours = |week: i64| {
+                    let week = usize::try_from(week + offset).unwrap_or(usize::MAX);
+                    let needed = draw.week_min.get(week);
+                    needed.map_or(0.0, |min| (ctx.calendar.week_min[week] - min) / 60.0)
+                };
+                left.extend((0..weeks as i64).map(hours));
+            }
             for (i, (sum, kg)) in sums.iter_mut().zip(kg.iter()).enumerate() {
                 *sum += kg;
                 each.push(*kg >= MET * wants.need_kg[i / weeks.max(1)][i % weeks.max(1)] - 1e-9);
@@ -109,8 +121,9 @@ pub(crate) fn live(garden: &Garden, from: NaiveDate, settings: &Settings, wants:
     );
     let draws = f64::from(settings.draws.max(1));
     let mut fresh = vec![0.0; all];
-    let (mut gathered, mut each) = (Vec::new(), Vec::new());
-    for (chunk, _, met, sums, _) in chunks {
+    let (mut gathered, mut each, mut left_hours) = (Vec::new(), Vec::new(), Vec::new());
+    for (chunk, _, met, sums, _, left) in chunks {
+        left_hours.extend(left);
         for (into, sum) in fresh.iter_mut().zip(&sums) {
             *into += sum / draws;
         }
@@ -129,5 +142,6 @@ pub(crate) fn live(garden: &Garden, from: NaiveDate, settings: &Settings, wants:
         fresh_kg: rows(&fresh),
         met: rows(&met),
         each,
+        left_hours,
     }
 }

@@ -1,10 +1,11 @@
 //! Makes a plan that holds: tested a few days either way, and mended where the kitchen would have more to do than without it.
 
+use super::improve::find;
 use super::lived::{Lived, live};
-use super::offer::{Field, Sowing};
+use super::offer::Sowing;
 use super::problem::Problem;
 use super::response::{Reply, replies};
-use super::search::{Search, find};
+use super::search::Search;
 use super::setup::{FLAT, Setup, trial, with};
 use crate::garden::bed::BedId;
 use crate::garden::week::Week;
@@ -16,13 +17,18 @@ const DAYS_EITHER_WAY: i64 = 3;
 /// Rounds of taking out what is not flat.
 const FLAT_ROUNDS: usize = 4;
 /// Rounds of sparing the kitchen.
-const KITCHEN_ROUNDS: usize = 3;
+const KITCHEN_ROUNDS: usize = 5;
+/// What is left of the spare hours after each such round in the weeks that were too full, and how much dearer hours get.
+const LESS_HOURS: f64 = 0.5;
+const DEARER: f64 = 1.5;
 /// Mean weeks over that are rounding, not work.
 const SAME_WEEKS: f64 = 0.1;
 /// Part of a sowing's length that is taken off at a time to spare the kitchen.
 const SHRINK: f64 = 0.3;
 /// Cuts after which whole sowings go.
-const CUTS: usize = 10;
+const CUTS: usize = 14;
+/// Loss below which a cut costs nothing, kg.
+const LEAST_LOST: f64 = 0.05;
 /// Seasons lived through while the plan is mended; more cost time and tell no more.
 pub(crate) const FEW: u32 = 1_000;
 
@@ -54,15 +60,16 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
         if round > 0 {
             let rises = rises(setup, &lived, base);
             for (k, hours) in problem.spare_hours.iter_mut().enumerate() {
+                let week = k % rises.len();
                 // Food that comes in one week is often put by in the next.
-                let near = &rises[k..(k + 2).min(rises.len())];
+                let near = &rises[week..(week + 2).min(rises.len())];
                 if near.iter().any(|rise| *rise > 0.0) {
-                    *hours = 0.0;
+                    *hours *= LESS_HOURS;
                 }
             }
-            problem.prices.hour_over *= 2.0;
+            problem.prices.hour_over *= DEARER;
         }
-        let search = searched(setup, &problem, Some((&alone, &plan)));
+        let search = searched(setup, &problem, Some((&alone, &plan)), round == 0);
         let (found, known) = (search.plan.clone(), search.alone().to_vec());
         (plan, alone) = (found, known);
         lived = live_with(setup, &plan, &settings);
@@ -77,16 +84,24 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
     let mut cuts = 0;
     while !plan.is_empty() && !fits(&lived, base) {
         let rises = rises(setup, &lived, base);
-        let adds = |s: &Sowing| -> f64 {
-            let responses = &setup.offers[s.offer].responses;
-            let per_unit: f64 = responses.iter().map(|r| r.weighed(&rises)).sum();
-            per_unit * f64::from(s.units)
+        let field = setup.field(&setup.problem);
+        let search = Search::again(field, &plan, &alone);
+        // What most relieves those weeks for the food that goes with it.
+        let relief = |s: &Sowing| -> f64 {
+            let offer = &setup.offers[s.offer];
+            let per_unit: f64 = offer.responses.iter().map(|r| r.weighed(&rises)).sum();
+            let less = f64::from(part(s.units));
+            let lost = search.table().difference(&offer.changes(-less));
+            per_unit * less / lost.max(LEAST_LOST)
         };
         let worst = (0..plan.len())
-            .max_by(|&a, &b| adds(&plan[a]).total_cmp(&adds(&plan[b])).then(b.cmp(&a)))
+            .max_by(|&a, &b| {
+                let (a_relief, b_relief) = (relief(&plan[a]), relief(&plan[b]));
+                a_relief.total_cmp(&b_relief).then(b.cmp(&a))
+            })
             .expect("the plan is not empty");
         let units = plan[worst].units;
-        let less = (SHRINK * f64::from(units)).ceil() as u32;
+        let less = part(units);
         // What was cut back is not to grow again elsewhere.
         alone[plan[worst].offer] = f64::NEG_INFINITY;
         if cuts < CUTS && less < units {
@@ -102,6 +117,11 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
         problem,
         alone,
     }
+}
+
+/// Units that are taken off a sowing at a time.
+fn part(units: u32) -> u32 {
+    (SHRINK * f64::from(units)).ceil() as u32
 }
 
 /// Says whether the kitchen has no more weeks of too much work than without the plan.
@@ -127,36 +147,26 @@ fn rises(setup: &Setup, lived: &Lived, base: &Lived) -> Vec<f64> {
     rises
 }
 
-/// Hours left in each week, mean over the seasons, beside the plantings already there.
-pub(crate) fn spare(setup: &Setup, base: &Lived) -> Vec<f64> {
-    let first = Week::of(setup.from);
-    let mut spare = vec![0.0; setup.span.weeks];
-    for week in &base.kitchen.weeks {
-        if let Ok(k) = usize::try_from(week.week.since(first))
-            && k < spare.len()
-        {
-            spare[k] = (week.capacity_hours - week.hours.mean).max(0.0);
-        }
-    }
-    spare
+/// Hours left in each week beside the plantings already there, season by season as the search has them.
+pub(crate) fn spare(base: &Lived) -> Vec<f64> {
+    base.left_hours.iter().map(|hours| hours.max(0.0)).collect()
 }
 
-/// Searches, and takes out what is not flat a few days either way.
+/// Searches, on from a known plan if there is one, and takes out what is not flat a few days either way.
 pub(crate) fn searched<'p>(
     setup: &'p Setup,
     problem: &'p Problem,
     known: Option<(&[f64], &[Sowing])>,
+    improve: bool,
 ) -> Search<'p> {
-    let field = Field {
-        problem,
-        offers: &setup.offers,
-        beds: &setup.beds,
-        limits: &setup.limits,
-    };
+    let field = setup.field(problem);
     let mut search = match known {
         Some((alone, plan)) => {
             let mut search = Search::again(field, plan, alone);
             search.better();
+            if improve {
+                search.improve();
+            }
             search
         }
         None => find(field),

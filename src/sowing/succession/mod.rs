@@ -13,6 +13,7 @@ mod desk;
 #[cfg(test)]
 mod exhaustive;
 mod ground;
+mod improve;
 mod lived;
 mod mend;
 mod offer;

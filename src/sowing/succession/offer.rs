@@ -1,6 +1,6 @@
 //! What a search chooses from: sowings that could be made, how many there may be, and in which beds.
 
-use super::ground::Ground;
+use super::ground::{Ground, Stay};
 use super::problem::{Change, Problem, Response};
 
 /// A sowing that could be made: one crop on one day in any bed of one kind.
@@ -16,6 +16,8 @@ pub(crate) struct Offer {
     pub(crate) from: i32,
     /// First day on which its ground is free again.
     pub(crate) until: i32,
+    /// The same in the middle of the seasons; never later.
+    pub(crate) middle: i32,
     /// Ground that one unit of row takes, m².
     pub(crate) m2: f64,
     /// What one unit puts on the table.
@@ -23,6 +25,16 @@ pub(crate) struct Offer {
 }
 
 impl Offer {
+    /// Returns the stay of so many units.
+    pub(crate) fn stay(&self, units: u32) -> Stay {
+        Stay {
+            from: self.from,
+            until: self.until,
+            middle: self.middle,
+            family: self.family,
+            m2: f64::from(units) * self.m2,
+        }
+    }
     /// Returns what so many units change.
     pub(crate) fn changes(&self, units: f64) -> Vec<Change<'_>> {
         self.responses.iter().map(|r| (r, units)).collect()

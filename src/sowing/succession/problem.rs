@@ -71,7 +71,7 @@ pub(crate) struct Problem {
     pub(crate) goals: Vec<Goal>,
     /// What the plantings already there put on the table, kg; seasons × sources × weeks.
     pub(crate) there: Vec<f64>,
-    /// Kitchen hours still free in each week.
+    /// Kitchen hours still free beside the plantings already there; seasons × weeks.
     pub(crate) spare_hours: Vec<f64>,
     /// Prices.
     pub(crate) prices: Prices,
@@ -279,9 +279,11 @@ impl<'p> Table<'p> {
         if p.prices.hour_over == 0.0 {
             return 0.0;
         }
-        let more = &self.more_hours[season * p.weeks..(season + 1) * p.weeks];
-        let over = |(w, h): (usize, &f64)| (h + added(w) - p.spare_hours[w]).max(0.0);
-        p.prices.hour_over * more.iter().enumerate().map(over).sum::<f64>()
+        let of_season = season * p.weeks..(season + 1) * p.weeks;
+        let hours = self.more_hours[of_season.clone()].iter();
+        let spare = &p.spare_hours[of_season];
+        let over = |(w, (more, spare)): (usize, (&f64, &f64))| (more + added(w) - spare).max(0.0);
+        p.prices.hour_over * hours.zip(spare).enumerate().map(over).sum::<f64>()
     }
 
     /// Lives through a season of one group, with changes: eaten, put by, given. Returns its cost, hours left on the desk.

@@ -3,7 +3,7 @@
 
 use super::lived::{Lived, live, seasons_met};
 use super::mend::{FEW, Mended, at_most, live_with, searched, spare, spared, tested};
-use super::offer::{Field, Sowing};
+use super::offer::Sowing;
 use super::proposal::{Load, Need, NeedWeek, Proposal, Row};
 use super::rows::row;
 use super::search::Search;
@@ -17,18 +17,18 @@ use crate::season::ensemble::Settings;
 use chrono::NaiveDate;
 
 /// Seasons lived through at the end; more cost time and tell no more.
-const MANY: u32 = 4_000;
+pub const MANY: u32 = 4_000;
 
 /// Proposes sowings from a day on.
 #[must_use]
 pub fn propose(garden: &Garden, from: NaiveDate, settings: &Settings, asked: &Asked) -> Proposal {
     let mut setup = lay_out(garden, from, settings, asked);
     let few = live(garden, from, &at_most(settings, FEW), &setup.wants);
-    setup.problem.spare_hours = spare(&setup, &few);
+    setup.problem.spare_hours = spare(&few);
     let mut free = setup.problem.clone();
     free.prices.hour_over = 0.0;
     let careless = {
-        let search = searched(&setup, &free, None);
+        let search = searched(&setup, &free, None, true);
         Mended {
             plan: search.plan.clone(),
             alone: search.alone().to_vec(),
@@ -53,12 +53,7 @@ fn finish(
     mended: &Mended,
     careless_sowings: usize,
 ) -> Proposal {
-    let field = Field {
-        problem: &mended.problem,
-        offers: &setup.offers,
-        beds: &setup.beds,
-        limits: &setup.limits,
-    };
+    let field = setup.field(&mended.problem);
     let (plan, alone) = (&mended.plan, &mended.alone);
     let nothing = Search::again(field, &[], alone);
     let search = Search::again(field, plan, alone);

@@ -59,6 +59,11 @@ pub(crate) const fn seasons(draws: u32) -> usize {
     draws.div_ceil(KEEP_EVERY) as usize
 }
 
+/// Says whether a draw is one of those kept.
+pub(crate) const fn is_kept(draw: u32) -> bool {
+    draw < DRAWS && draw % KEEP_EVERY == 0
+}
+
 /// Returns the draws that are looked at.
 pub(crate) fn draws(settings: &Settings) -> Settings {
     Settings {
@@ -154,7 +159,7 @@ fn take(
             continue;
         }
         tally.useful += weeks.iter().sum::<f64>();
-        if draw % KEEP_EVERY == 0 {
+        if is_kept(draw) {
             let season = (draw / KEEP_EVERY) as u16;
             let kept = weeks.iter().enumerate().filter(|(_, kg)| **kg > 0.0);
             tally.entries[usize::from(second)]

@@ -11,7 +11,7 @@ use crate::sowing::soil::{Fit, Soil, WARMER_K};
 use chrono::{Days, NaiveDate};
 
 /// Chance of half a harvest that makes a date the last sensible one.
-const SENSIBLE: f64 = 0.8;
+pub(crate) const SENSIBLE: f64 = 0.8;
 /// Days before or after the best day that a range may reach.
 const RANGE_DAYS: i64 = 7;
 

@@ -1,7 +1,8 @@
 //! Finds a succession: the best sowing first, then the next, then each of them bettered until nothing helps.
 //!
 //! Counts stop it, never the clock, and ties go to the first, so that the same garden has the same plan everywhere.
-//! What it finds is compared with all there is on small problems, and with the bound of `bound` on large ones.
+//! `improve` goes on from there. What comes of it is compared with all there is on small problems, and with the bound of
+//! `bound` on large ones.
 
 use super::ground::{Ground, Stay};
 use super::offer::{Field, Offer, Sowing};
@@ -15,7 +16,7 @@ const ROUNDS: usize = 4;
 /// Most other offers that are tried in the place of one sowing.
 const TRIED: usize = 80;
 /// An improvement smaller than this, in kilograms of fresh food, is none.
-const LEAST: f64 = 1e-6;
+pub(crate) const LEAST: f64 = 1e-6;
 
 /// A plan being made.
 #[derive(Debug, Clone)]
@@ -49,8 +50,8 @@ impl Ord for Bid {
     }
 }
 
-/// Finds a succession, from nothing.
-pub(crate) fn find(field: Field<'_>) -> Search<'_> {
+/// Finds a succession, the sowing that saves most first; `improve` goes on from it.
+pub(crate) fn find_greedy(field: Field<'_>) -> Search<'_> {
     let mut search = Search::new(field);
     search.better();
     search
@@ -85,7 +86,7 @@ impl<'p> Search<'p> {
             let bed = &search.beds[sowing.bed];
             let fits = bed.room(offer.from, offer.until) + 1e-9
                 >= f64::from(sowing.units) * offer.m2
-                && bed.welcomes(offer.family, offer.from, offer.until)
+                && bed.welcomes(&offer.stay(1))
                 && search.allowed(sowing.offer);
             if fits {
                 search.sow(*sowing);
@@ -149,6 +150,7 @@ impl<'p> Search<'p> {
         let same = |s: &&mut Stay| (s.from, s.family) == (from, family) && s.until > until;
         if let Some(stay) = self.beds[bed].stays.iter_mut().find(same) {
             stay.until = until;
+            stay.middle = stay.middle.min(until);
         }
     }
 
@@ -187,7 +189,7 @@ impl<'p> Search<'p> {
         prices.sowing + prices.ground * self.field.offers[offer].m2 * f64::from(units)
     }
 
-    fn allowed(&self, offer: usize) -> bool {
+    pub(crate) fn allowed(&self, offer: usize) -> bool {
         let crop = self.field.offers[offer].crop;
         let same = |s: &&Sowing| self.field.offers[s.offer].crop == crop;
         self.plan.len() < self.field.limits.sowings
@@ -195,12 +197,12 @@ impl<'p> Search<'p> {
     }
 
     /// Returns the most units there is room for in any bed.
-    fn most(&self, offer: usize) -> u32 {
+    pub(crate) fn most(&self, offer: usize) -> u32 {
         let o = &self.field.offers[offer];
         let mut most = 0;
         for bed in self.beds.iter().filter(|b| b.kind == o.kind) {
             let units = units_in(bed, o).min(self.field.limits.units);
-            if units > most && bed.welcomes(o.family, o.from, o.until) {
+            if units > most && bed.welcomes(&o.stay(1)) {
                 most = units;
             }
         }
@@ -208,12 +210,12 @@ impl<'p> Search<'p> {
     }
 
     /// Returns the bed with the least room that is enough.
-    fn bed_for(&self, offer: usize, units: u32) -> Option<usize> {
+    pub(crate) fn bed_for(&self, offer: usize, units: u32) -> Option<usize> {
         let o = &self.field.offers[offer];
         (0..self.beds.len())
             .filter(|&b| self.beds[b].kind == o.kind)
             .map(|b| (units_in(&self.beds[b], o), b))
-            .filter(|&(room, b)| room >= units && self.beds[b].welcomes(o.family, o.from, o.until))
+            .filter(|&(room, b)| room >= units && self.beds[b].welcomes(&o.stay(1)))
             .min()
             .map(|(_, b)| b)
     }
@@ -230,17 +232,20 @@ impl<'p> Search<'p> {
     pub(crate) fn best_in(&self, offer: usize, bed: usize) -> Option<(f64, u32)> {
         let (o, bed) = (&self.field.offers[offer], &self.beds[bed]);
         let most = units_in(bed, o).min(self.field.limits.units);
-        if !bed.welcomes(o.family, o.from, o.until) {
+        if !bed.welcomes(&o.stay(1)) {
             return None;
         }
         self.best_within(offer, most)
     }
 
+    /// Returns what so many units of an offer save as a sowing of their own.
+    pub(crate) fn saves(&self, offer: usize, units: u32) -> f64 {
+        let changes = self.field.offers[offer].changes(f64::from(units));
+        -self.table.difference(&changes) - self.price(offer, units)
+    }
+
     fn best_within(&self, offer: usize, most: u32) -> Option<(f64, u32)> {
-        let saves = |units: u32| {
-            let changes = self.field.offers[offer].changes(f64::from(units));
-            -self.table.difference(&changes) - self.price(offer, units)
-        };
+        let saves = |units: u32| self.saves(offer, units);
         let mut best = (0.0, 0);
         let mut consider = |units: u32| {
             let saved = saves(units);
@@ -280,19 +285,29 @@ impl<'p> Search<'p> {
         (best.1 > 0).then_some(best)
     }
 
-    fn sow(&mut self, sowing: Sowing) {
+    pub(crate) fn sow(&mut self, sowing: Sowing) {
         let offer = &self.field.offers[sowing.offer];
         self.table.apply(&offer.changes(f64::from(sowing.units)));
-        self.beds[sowing.bed].stays.push(Stay {
-            from: offer.from,
-            until: offer.until,
-            family: offer.family,
-            m2: f64::from(sowing.units) * offer.m2,
-        });
+        self.beds[sowing.bed].stays.push(offer.stay(sowing.units));
         self.plan.push(sowing);
     }
 
-    fn take_out(&mut self, at: usize) -> Sowing {
+    /// Returns how many more units one sowing has room for.
+    pub(crate) fn units_more(&self, at: usize) -> u32 {
+        let sowing = self.plan[at];
+        let room = units_in(&self.beds[sowing.bed], &self.field.offers[sowing.offer]);
+        room.min(self.field.limits.units.saturating_sub(sowing.units))
+    }
+
+    /// Gives one sowing another length.
+    pub(crate) fn resize(&mut self, at: usize, units: u32) {
+        let old = self.take_out(at);
+        self.sow(Sowing { units, ..old });
+        let new = self.plan.pop().expect("it was just sown");
+        self.plan.insert(at, new);
+    }
+
+    pub(crate) fn take_out(&mut self, at: usize) -> Sowing {
         let sowing = self.plan.remove(at);
         let offer = &self.field.offers[sowing.offer];
         self.table.apply(&offer.changes(-f64::from(sowing.units)));

@@ -4,9 +4,10 @@
 
 use super::candidates::{self, Candidate, Kind};
 use super::ground::{Ground, Stay};
-use super::offer::{Limits, Offer};
+use super::offer::{Field, Limits, Offer};
 use super::problem::{Prices, Problem, Response};
 use super::response::{Reply, Span, draws, replies, seasons};
+use super::rows::SENSIBLE;
 use super::wants::{self, Wants};
 use crate::garden::Garden;
 use crate::garden::bed::BedId;
@@ -96,6 +97,18 @@ pub(crate) struct Setup<'g> {
     pub(crate) climate: crate::season::climate::Climate,
 }
 
+impl Setup<'_> {
+    /// Returns what is sought in, with a problem of its own prices and hours.
+    pub(crate) fn field<'p>(&'p self, problem: &'p Problem) -> Field<'p> {
+        Field {
+            problem,
+            offers: &self.offers,
+            beds: &self.beds,
+            limits: &self.limits,
+        }
+    }
+}
+
 /// Lays a garden's succession out, as asked for, from a day on.
 pub(crate) fn lay_out<'g>(
     garden: &'g Garden,
@@ -146,7 +159,7 @@ pub(crate) fn lay_out<'g>(
         sources: wants.sources.clone(),
         goals: wants.goals.clone(),
         there: table(&there, wants.sources.len(), span.weeks, settings),
-        spare_hours: vec![0.0; span.weeks],
+        spare_hours: vec![0.0; seasons(draws(settings).draws) * span.weeks],
         prices: PRICES,
     };
     let families = families(garden);
@@ -154,7 +167,10 @@ pub(crate) fn lay_out<'g>(
     let mut of = Vec::new();
     for (c, candidate) in candidates.iter().enumerate() {
         let reply = &replies[c];
-        if reply.chance < LEAST_CHANCE || !flat_among(&candidates, &replies, c) {
+        if reply.chance < LEAST_CHANCE
+            || too_late(&candidates, &replies, c)
+            || !flat_among(&candidates, &replies, c)
+        {
             continue;
         }
         let planting = trial(garden, &kinds, candidate, unit);
@@ -166,6 +182,7 @@ pub(crate) fn lay_out<'g>(
             kind: candidate.kind,
             from: start,
             until: i32::from(reply.free_p90).max(start + 1),
+            middle: middle(reply, start),
             m2: ground(&planting, garden.crop(candidate.crop)).m2(),
             responses: filled(&reply.table),
         });
@@ -249,6 +266,18 @@ fn table(there: &[Reply], sources: usize, weeks: usize, settings: &Settings) -> 
     table
 }
 
+/// Says whether the last sensible day for such a sowing is past.
+fn too_late(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
+    let this = &candidates[c];
+    let sensible = |o: &Candidate, reply: &Reply| {
+        (o.crop, o.kind, o.set_out.is_some()) == (this.crop, this.kind, this.set_out.is_some())
+            && o.start() >= this.start()
+            && reply.chance >= SENSIBLE
+    };
+    let mut all = candidates.iter().zip(replies);
+    !all.any(|(o, reply)| sensible(o, reply))
+}
+
 /// Says whether the candidates a few days either way give nearly as much.
 fn flat_among(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
     let this = &candidates[c];
@@ -263,6 +292,15 @@ fn flat_among(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
         let days = (candidates[k].start() - this.start()).num_days().abs();
         days > 4 || replies[k].useful_kg >= (1.0 - FLAT * days as f64 / 3.0) * replies[c].useful_kg
     })
+}
+
+/// First day on which its ground is free in the middle of the seasons: the day after the middle last picking, as `check`
+/// reckons.
+fn middle(reply: &Reply, start: i32) -> i32 {
+    let last = reply.last_p50.map(|last| i32::from(last) + 1);
+    last.unwrap_or(start)
+        .min(i32::from(reply.free_p90))
+        .max(start + 1)
 }
 
 /// Numbers the families.
@@ -292,9 +330,15 @@ fn beds(
                 .map(|(k, p)| {
                     let from = horizon.index(p.start());
                     let until = leaves(garden, horizon, there, plan, PlantingId(k));
+                    let middle = match p.cleared {
+                        Some(day) => horizon.index(day),
+                        None if plan.plantings[k].alive => middle(&there[k], from),
+                        None => until,
+                    };
                     Stay {
                         from,
                         until: until.max(from + 1),
+                        middle,
                         family: families[p.crop.0],
                         m2: ground(p, garden.crop(p.crop)).m2(),
                     }

@@ -160,6 +160,6 @@ mod tests {
             .map(mean)
             .sum();
         assert!((row.total.mean - crop_mean).abs() < 1e-4 * (1.0 + crop_mean));
-        assert_eq!(plan.notes()[0], "moved");
+        assert_eq!(plan.heard(), Some("moved"));
     }
 }

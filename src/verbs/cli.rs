@@ -102,7 +102,7 @@ pub struct Shared {
     /// Form of the answer: table for people, csv or json [default: table]
     #[arg(long, value_enum, global = true, default_value_t = Format::Table, hide_default_value = true, hide_possible_values = true)]
     pub format: Format,
-    /// Write the answer to a file instead of the screen; as a workbook if its name ends in .xlsx
+    /// Write the answer to a file; as a workbook if its name ends in .xlsx
     #[arg(short, long, value_name = "FILE", global = true)]
     pub output: Option<PathBuf>,
     /// Also draw a chart, SVG or PNG by its ending

@@ -61,7 +61,7 @@ pub(crate) const fn seasons(draws: u32) -> usize {
 
 /// Says whether a draw is one of those kept.
 pub(crate) const fn is_kept(draw: u32) -> bool {
-    draw < DRAWS && draw % KEEP_EVERY == 0
+    draw < DRAWS && draw.is_multiple_of(KEEP_EVERY)
 }
 
 /// Returns the draws that are looked at.

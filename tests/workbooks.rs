@@ -3,6 +3,8 @@
 //! The committed workbooks under `tests/problems/book-*` were saved by LibreOffice (`tests/data/workbooks/make.py`); here are
 //! the properties that no single file shows. The `csv` crate is the outside reader of the lines made of a sheet.
 
+#![allow(clippy::unwrap_used, reason = "tests")]
+
 use chrono::NaiveDate;
 use proptest::prelude::*;
 use putby::garden::site::Climate;

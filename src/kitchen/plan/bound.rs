@@ -34,21 +34,36 @@ struct Block {
 
 /// Returns a lower bound on the cost of the whole program.
 ///
-/// `block_of` gives each variable's stretch, none for those that may go with any; `known` is the cost of a known point.
+/// `block_of` gives each variable's stretch, none for those that may go with any; `point` is a known point and `known` its
+/// cost.
 pub(crate) fn lower_bound(
     lp: &Lp,
     block_of: &[Option<usize>],
-    known: f64,
+    (point, known): (&[f64], f64),
     climb: Climb,
 ) -> Option<f64> {
     let mut apart = cut(lp, block_of);
-    let prices = lp.row_prices()?;
-    let mut price: Vec<f64> = apart.ties.iter().map(|&row| prices[row]).collect();
+    // Any prices give a bound, so that those of parts will do where the whole is too much for the solver.
+    let prices = lp
+        .row_prices()
+        .or_else(|| prices_by_parts(lp, &apart, point))?;
+    let price = apart.ties.iter().map(|&row| prices[row]).collect();
+    uphill(lp, &mut apart, price, known, climb)
+}
+
+/// Climbs from some prices of the tying rows.
+fn uphill(
+    lp: &Lp,
+    apart: &mut Apart,
+    mut price: Vec<f64>,
+    known: f64,
+    climb: Climb,
+) -> Option<f64> {
     let mut best = f64::NEG_INFINITY;
     let mut best_price = price.clone();
     let mut step = 1.0;
     for _ in 0..climb.rounds {
-        let (value, slope) = evaluate(lp, &mut apart, &price, climb.budget)?;
+        let (value, slope) = evaluate(lp, apart, &price, climb.budget)?;
         if value > best + 1e-9 * known.abs() {
             best = value;
             best_price.clone_from(&price);
@@ -72,6 +87,59 @@ pub(crate) fn lower_bound(
         }
     }
     best.is_finite().then_some(best)
+}
+
+/// Stretches whose relaxation is solved together where that of all is too much.
+const PART: usize = 4;
+
+/// Finds prices of the tying rows from a few stretches at a time, the rest of the known point standing; each row takes that
+/// of the part which holds most of it.
+fn prices_by_parts(lp: &Lp, apart: &Apart, point: &[f64]) -> Option<Vec<f64>> {
+    let mut stretch = vec![None; lp.cost.len()];
+    for (b, block) in apart.blocks.iter().enumerate() {
+        for &variable in &block.variables {
+            stretch[variable] = Some(b);
+        }
+    }
+    let mut prices = vec![0.0; lp.rows.len()];
+    let mut held = vec![0; lp.rows.len()];
+    let step = PART / 2;
+    let parts = apart
+        .blocks
+        .len()
+        .saturating_sub(step)
+        .div_ceil(step)
+        .max(1);
+    for first in (0..parts).map(|part| part * step) {
+        let of_part = |v: usize| stretch[v].is_some_and(|b| (first..first + PART).contains(&b));
+        let rows: Vec<usize> = (0..lp.rows.len())
+            .filter(|&r| lp.rows[r].terms.iter().any(|t| of_part(t.0)))
+            .collect();
+        let mut small = Lp::default();
+        let mut place = vec![None; lp.cost.len()];
+        for &r in &rows {
+            let row = &lp.rows[r];
+            let mut rhs = row.rhs;
+            let mut terms = Vec::with_capacity(row.terms.len());
+            for &(v, a) in &row.terms {
+                if of_part(v) || stretch[v].is_none() {
+                    let new = || small.variable(lp.cost[v], lp.upper[v], false);
+                    terms.push((*place[v].get_or_insert_with(new), a));
+                } else {
+                    rhs -= a * point[v];
+                }
+            }
+            small.row(terms, row.sense, rhs);
+        }
+        for (&r, price) in rows.iter().zip(small.row_prices()?) {
+            let own = lp.rows[r].terms.iter().filter(|t| of_part(t.0)).count();
+            if own > held[r] {
+                held[r] = own;
+                prices[r] = price;
+            }
+        }
+    }
+    Some(prices)
 }
 
 /// Cuts a program into its stretches.
@@ -180,4 +248,62 @@ fn evaluate(lp: &Lp, apart: &mut Apart, price: &[f64], budget: Budget) -> Option
         })
         .collect();
     Some((total, slope))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    const EXACT: Budget = Budget {
+        nodes: 100_000,
+        gap: 0.0,
+    };
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(16))]
+
+        /// Days on which a set-up opens room for a food that lasts two days, one store for all: whatever the prices come
+        /// from, no bound is above the optimum of the whole, and prices of the parts do about as well as those of the whole.
+        #[test]
+        fn bounds_stay_below_the_optimum(
+            setup in proptest::collection::vec(1_u32..20, 8),
+            food in proptest::collection::vec(1_u32..9, 8),
+            room in 5_u32..30,
+        ) {
+            let mut lp = Lp::default();
+            let mut block_of = Vec::new();
+            let mut store = Vec::new();
+            for (day, (&setup, &kg)) in setup.iter().zip(&food).enumerate() {
+                let lost = lp.variable(7.0, f64::from(kg), false);
+                block_of.push(None);
+                let mut balance = vec![(lost, 1.0)];
+                for at in day..(day + 2).min(8) {
+                    let open = lp.variable(f64::from(setup), 1.0, true);
+                    let put = lp.variable(0.1, f64::from(kg), false);
+                    block_of.extend([Some(at / 2); 2]);
+                    lp.row(vec![(put, 1.0), (open, -f64::from(kg))], Sense::Le, 0.0);
+                    balance.push((put, 1.0));
+                    store.push((put, 1.0));
+                }
+                lp.row(balance, Sense::Eq, f64::from(kg));
+            }
+            lp.row(store, Sense::Le, f64::from(room));
+            let (point, best) = lp.solve(EXACT, None).unwrap().best.unwrap();
+            let climb = Climb { budget: EXACT, rounds: 4 };
+            let from = |prices: Vec<f64>| {
+                let mut apart = cut(&lp, &block_of);
+                let price = apart.ties.iter().map(|&row| prices[row]).collect();
+                uphill(&lp, &mut apart, price, best, climb).unwrap()
+            };
+            let whole = from(lp.row_prices().unwrap());
+            let parts = from(prices_by_parts(&lp, &cut(&lp, &block_of), &point).unwrap());
+            let nothing = from(vec![0.0; lp.rows.len()]);
+            for bound in [whole, parts, nothing] {
+                prop_assert!(bound <= best + 1e-6 * (1.0 + best), "{bound} above {best}");
+            }
+            prop_assert!(parts >= 0.8 * whole, "{parts} by parts, {whole} of the whole");
+        }
+    }
 }

@@ -73,7 +73,7 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
     }
     let plan = oldest_first(instance, plan);
     let price = cost(instance, &plan).total();
-    let bound = bound(instance, effort, price);
+    let bound = bound(instance, effort, &plan);
     Planned {
         plan,
         price,
@@ -277,9 +277,9 @@ fn lasting(limit: &Limit) -> bool {
     limit.terms.iter().any(|t| t.days.is_none())
 }
 
-/// Finds a price that no plan can undercut; `price` is that of a known plan. None if the effort asks for none.
+/// Finds a price that no plan can undercut, with the help of a known plan. None if the effort asks for none.
 #[must_use]
-pub fn bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
+pub fn bound(instance: &Instance, effort: Effort, plan: &Plan) -> Option<f64> {
     if effort.bound_rounds == 0 {
         return None;
     }
@@ -310,7 +310,9 @@ pub fn bound(instance: &Instance, effort: Effort, price: f64) -> Option<f64> {
         },
         rounds: effort.bound_rounds,
     };
-    Some(beyond + lower_bound(&model.lp, &block_of, price - beyond, climb)?)
+    let price = cost(instance, plan).total();
+    let known = (model.point(instance, plan), price - beyond);
+    Some(beyond + lower_bound(&model.lp, &block_of, (&known.0, known.1), climb)?)
 }
 
 /// Returns the price of the food that no session can use, which the program leaves out.

@@ -186,6 +186,10 @@ pub(super) fn make(
         };
         threshold = threshold.min(little * p.kg_per_container);
     }
+    // Most often there is too little, which needs no closer look.
+    if most_kg(s, &p.crops, from) < threshold * (1.0 - 1e-9) {
+        return 0.0;
+    }
     let mut ingredients = std::mem::take(&mut s.allocation.ingredients);
     let mut amounts = std::mem::take(&mut s.allocation.amounts);
     let mut present = std::mem::take(&mut s.allocation.present);
@@ -254,6 +258,25 @@ pub(super) fn make(
     s.allocation.amounts = amounts;
     s.allocation.present = present;
     total
+}
+
+/// Returns all food there is of some crops, whether or not a product may take it, kg.
+fn most_kg(s: &Scratch, crops: &CropSet, from: From<'_>) -> f64 {
+    let a = &s.allocation;
+    let there = match from {
+        From::Waiting(_) => &a.usable_set,
+        From::Standing => &s.standing_set,
+    };
+    let mut sum = 0.0;
+    let mut next = 0;
+    while let Some(c) = crops.next_in_both(there, next) {
+        next = c + 1;
+        sum += match from {
+            From::Waiting(_) => a.usable[c],
+            From::Standing => s.standing[c].kg,
+        };
+    }
+    sum
 }
 
 /// Returns the unfilled part of a begun container, 0–1.

@@ -110,6 +110,8 @@ pub struct Context {
     pub needs: Vec<KitchenNeed>,
     /// Crops that serve some need, one element a day of the horizon.
     pub served_on: Vec<CropSet>,
+    /// Needs that hold on each day of the horizon, as indices into the needs.
+    pub needs_on: Vec<Vec<u16>>,
     /// Most that is eaten fresh in a week, kg.
     pub ceiling_kg: f64,
     /// Products that may be made.
@@ -195,6 +197,7 @@ pub fn compile(garden: &Garden, first: NaiveDate, days: u16, as_of: NaiveDate) -
         crops,
         plantings,
         served_on: needs::served_on(&needs, ids.len(), days),
+        needs_on: needs::needs_on(&needs, days),
         needs,
         picked_before_kg,
         notes,

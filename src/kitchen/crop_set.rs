@@ -41,6 +41,14 @@ impl CropSet {
         self.first & other.first != 0 || (!self.rest.is_empty() && self.rest_meets(other))
     }
 
+    /// Says whether a set has a crop in common with one of two others.
+    #[inline]
+    #[must_use]
+    pub fn meets_either(&self, a: &Self, b: &Self) -> bool {
+        self.first & (a.first | b.first) != 0
+            || (!self.rest.is_empty() && (self.rest_meets(a) || self.rest_meets(b)))
+    }
+
     #[cold]
     fn rest_meets(&self, other: &Self) -> bool {
         self.rest.iter().zip(&other.rest).any(|(a, b)| a & b != 0)
@@ -145,6 +153,7 @@ mod tests {
         b.set(129, false);
         b.set(1, true);
         assert!(!a.meets(&b));
+        assert!(!a.meets_either(&b, &b) && a.meets_either(&b, &a) && a.meets_either(&a, &b));
         b.join(&a);
         assert_eq!(walk(&b), [0, 1, 63, 64, 127, 128, 129]);
         a.clear();

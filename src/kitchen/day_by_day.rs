@@ -92,14 +92,13 @@ fn gather_ends(ctx: &Context, season: &SeasonDraw, s: &mut Scratch) {
 /// Eats the day's needs: what waits first, the oldest lot first, then what stands.
 fn meals(ctx: &Context, s: &mut Scratch, day: u16) {
     let d = usize::from(day);
-    let served = &ctx.served_on[d];
-    if !served.meets(&s.waiting_set) && !served.meets(&s.standing_set) {
+    if !ctx.served_on[d].meets_either(&s.waiting_set, &s.standing_set) {
         return;
     }
     let mut allowed = allowance(ctx, s, day);
-    for need in &ctx.needs {
-        let some = need.crops.meets(&s.waiting_set) || need.crops.meets(&s.standing_set);
-        if !some || !need.holds[d] {
+    for &n in &ctx.needs_on[d] {
+        let need = &ctx.needs[usize::from(n)];
+        if !need.crops.meets_either(&s.waiting_set, &s.standing_set) {
             continue;
         }
         let mut want = need.per_day_kg.min(allowed);

@@ -14,8 +14,9 @@ pub(super) fn keep_back(ctx: &Context, s: &mut Scratch, day: u16) {
     a.keep_standing.fill(0.0);
     a.keep_waiting.fill(0.0);
     a.usable.fill(0.0);
-    for need in ctx.needs.iter().filter(|n| n.holds[usize::from(day)]) {
-        if !need.crops.meets(&s.standing_set) && !need.crops.meets(&s.waiting_set) {
+    for &n in &ctx.needs_on[usize::from(day)] {
+        let need = &ctx.needs[usize::from(n)];
+        if !need.crops.meets_either(&s.standing_set, &s.waiting_set) {
             continue;
         }
         let mut days_standing = 0;

@@ -92,6 +92,15 @@ pub fn compile(
     compiled.into_iter().map(|(_, _, need)| need).collect()
 }
 
+/// Finds which needs hold, one list a day.
+#[must_use]
+pub fn needs_on(needs: &[KitchenNeed], days: u16) -> Vec<Vec<u16>> {
+    let held = |day: usize| (0..).zip(needs).filter(move |(_, need)| need.holds[day]);
+    (0..usize::from(days))
+        .map(|day| held(day).map(|(n, _)| n).collect())
+        .collect()
+}
+
 /// Finds which crops serve some need, one set a day.
 #[must_use]
 pub fn served_on(needs: &[KitchenNeed], crops: usize, days: u16) -> Vec<CropSet> {

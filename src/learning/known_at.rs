@@ -36,10 +36,11 @@ pub fn plan_at(
 ) -> (Plan, Option<f64>) {
     let mut plan = plan::compile(garden, origin);
     let so_far = this_season(garden, rows, &plan, origin, settings);
-    if let Some(found) = &so_far {
-        plan.move_draws(&found.orders, found.told());
+    let effective_draws = so_far.as_ref().map(|found| found.effective_draws);
+    if let Some(found) = so_far {
+        found.place(&mut plan);
     }
-    (plan, so_far.map(|found| found.effective_draws))
+    (plan, effective_draws)
 }
 
 /// Makes the forecast as it was known on the morning of a day.

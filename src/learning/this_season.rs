@@ -19,9 +19,11 @@ use crate::garden::record::Picked;
 use crate::garden::week::Week;
 use crate::season::draw::{EndCause, SeasonDraw};
 use crate::season::ensemble::{self, CHUNK, Settings};
+use crate::season::kept::Kept;
 use crate::season::plan::Plan;
 use chrono::{Days, NaiveDate};
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Days that a crop may stand ready above which its pickings do not count (judgement: a week's picking is then no longer
 /// what became ready in about that week).
@@ -36,9 +38,19 @@ pub struct ThisSeason {
     pub pickings: usize,
     /// Number of equal draws that would tell as much, of the crop that has fewest.
     pub effective_draws: f64,
+    /// The seasons that were weighed, if they were few enough to be kept.
+    kept: Option<Arc<Kept>>,
 }
 
 impl ThisSeason {
+    /// Puts the draws of the plan that was weighed where the pickings want them.
+    pub fn place(self, plan: &mut Plan) {
+        plan.move_draws(&self.orders, self.told());
+        if let Some(kept) = self.kept {
+            plan.keep(kept);
+        }
+    }
+
     /// Returns what happened to the forecast, in a sentence for the grower.
     #[must_use]
     pub fn told(&self) -> String {
@@ -82,7 +94,7 @@ pub fn this_season(
         return None;
     }
     let weeks = usize::try_from(today.since(first)).unwrap_or(0);
-    let runs = ensemble::run(
+    let (runs, kept) = ensemble::run_and_keep(
         plan,
         settings,
         |_| (Gathered::new(garden, weeks), Vec::new()),
@@ -126,6 +138,7 @@ pub fn this_season(
         pickings,
         effective_draws: effective.into_iter().fold(f64::INFINITY, f64::min),
         orders,
+        kept: kept.map(Arc::new),
     };
     (!found.orders.is_empty()).then_some(found)
 }

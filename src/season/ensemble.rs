@@ -9,6 +9,7 @@ use rayon::prelude::*;
 use super::draw::SeasonDraw;
 use super::ends::Cold;
 use super::gather::Gatherer;
+use super::kept::{Kept, KeptChunk};
 use super::life::{OwnLuck, Sheet, Sky, live};
 use super::plan::Plan;
 use super::streams::{Purpose, Stream, inverse_normals};
@@ -48,7 +49,11 @@ where
     F: Fn(&mut A, u32, &SeasonDraw) + Sync,
 {
     if !plan.places.untouched() {
-        return run_moved(plan, settings, init, each);
+        let kept = plan.kept.as_ref().filter(|k| k.settings == *settings);
+        return match kept {
+            Some(kept) => run_kept(plan, kept, init, each),
+            None => run_moved(plan, settings, init, each),
+        };
     }
     drive(
         plan,
@@ -66,6 +71,76 @@ where
     .into_iter()
     .map(|(acc, _)| acc)
     .collect()
+}
+
+/// Runs every draw at its own place as [`run`] does, and keeps the seasons if they are few enough.
+///
+/// The plan must have no moved draws.
+pub fn run_and_keep<A, I, F>(
+    plan: &Plan,
+    settings: &Settings,
+    init: I,
+    each: F,
+) -> (Vec<A>, Option<Kept>)
+where
+    A: Send,
+    I: Fn(usize) -> A + Sync,
+    F: Fn(&mut A, u32, &SeasonDraw) + Sync,
+{
+    debug_assert!(plan.places.untouched(), "kept seasons are those drawn");
+    if !Kept::fits(plan, settings) {
+        return (run(plan, settings, init, each), None);
+    }
+    let done = drive(
+        plan,
+        settings,
+        &vec![true; plan.len()],
+        |chunk| {
+            let gatherers = (0..HANDFUL).map(|_| Gatherer::new(plan)).collect();
+            (init(chunk), KeptChunk::default(), gatherers)
+        },
+        |(_, _, gatherers): &mut (A, KeptChunk, Vec<Gatherer>), draw, planting, sheet| {
+            gatherers[(draw % HANDFUL) as usize].take(planting, sheet);
+        },
+        |(acc, kept, gatherers), draw| {
+            let gatherer = &mut gatherers[(draw % HANDFUL) as usize];
+            gatherer.keep_in(kept);
+            each(acc, draw, gatherer.finish());
+        },
+    );
+    let (done, chunks) = done.into_iter().map(|(acc, kept, _)| (acc, kept)).unzip();
+    let kept = Kept {
+        settings: *settings,
+        chunks,
+    };
+    (done, Some(kept))
+}
+
+/// Hands to `each` what stands at every place, from the seasons that were kept.
+fn run_kept<A, I, F>(plan: &Plan, kept: &Kept, init: I, each: F) -> Vec<A>
+where
+    A: Send,
+    I: Fn(usize) -> A + Sync,
+    F: Fn(&mut A, u32, &SeasonDraw) + Sync,
+{
+    kept.chunks
+        .par_iter()
+        .enumerate()
+        .map(|(chunk, seasons)| {
+            let mut acc = init(chunk);
+            let mut gatherer = Gatherer::new(plan);
+            let first = chunk as u32 * CHUNK;
+            for place in first..(first + CHUNK).min(kept.settings.draws) {
+                for planting in 0..plan.len() {
+                    let draw = plan.places.draw_at(planting, place) - first;
+                    let own = seasons.at(draw as usize * plan.len() + planting);
+                    gatherer.take_kept(planting, &own);
+                }
+                each(&mut acc, place, gatherer.finish());
+            }
+            acc
+        })
+        .collect()
 }
 
 /// Runs every draw and hands to `each` what stands at every place: known only when the whole chunk is done.

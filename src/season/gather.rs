@@ -3,6 +3,7 @@
 //! Sorts by day without comparing, since days are few. Decides nothing.
 
 use super::draw::{EndCause, Outcome, Ready, ReadyKind, SeasonDraw, Spoiled};
+use super::kept::{KeptChunk, KeptPlanting};
 use super::life::Sheet;
 use super::plan::Plan;
 
@@ -38,13 +39,44 @@ impl Gatherer {
 
     /// Takes the sheet of one planting; plantings come in the garden's order.
     pub(crate) fn take(&mut self, planting: usize, sheet: &Sheet) {
+        self.begin_with(planting);
+        self.take_another(planting, sheet);
+    }
+
+    /// Takes one planting of a kept draw; plantings come in the garden's order.
+    pub(crate) fn take_kept(&mut self, planting: usize, kept: &KeptPlanting) {
+        self.begin_with(planting);
+        let from = self.loose.len() as u32;
+        self.loose.extend_from_slice(kept.ready);
+        self.draw.spoiled.extend_from_slice(kept.spoiled);
+        self.draw.outcomes.push(kept.outcome);
+        self.spans.push((from, self.loose.len() as u32));
+    }
+
+    /// Empties all that is left of an earlier draw when the first planting comes.
+    fn begin_with(&mut self, planting: usize) {
         if planting == 0 {
             self.loose.clear();
             self.draw.outcomes.clear();
             self.draw.spoiled.clear();
             self.spans.clear();
         }
-        self.take_another(planting, sheet);
+    }
+
+    /// Keeps the draw that was taken in the garden's order; must come before it is finished.
+    pub(crate) fn keep_in(&self, kept: &mut KeptChunk) {
+        let mut spoiled = self.draw.spoiled.as_slice();
+        for (planting, (&(from, until), &outcome)) in
+            (0..).zip(self.spans.iter().zip(&self.draw.outcomes))
+        {
+            let own = spoiled.partition_point(|x| x.planting == planting);
+            kept.push(
+                &self.loose[from as usize..until as usize],
+                &spoiled[..own],
+                outcome,
+            );
+            spoiled = &spoiled[own..];
+        }
     }
 
     /// Takes the sheet of one planting; plantings come in any order.

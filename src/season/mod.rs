@@ -15,6 +15,7 @@ pub mod frost;
 mod gather;
 pub mod growth;
 pub mod horizon;
+pub mod kept;
 pub(crate) mod life;
 pub(crate) mod lives;
 mod made_years;

@@ -20,6 +20,8 @@ struct Moved {
     /// Where the places of each draw begin in the list, and its end.
     starts: Vec<u32>,
     places: Vec<u32>,
+    /// The draw of each place.
+    order: Vec<u32>,
 }
 
 impl Places {
@@ -48,7 +50,11 @@ impl Places {
             *slot += 1;
         }
         let this = self.moved.len();
-        self.moved.push(Moved { starts, places });
+        self.moved.push(Moved {
+            starts,
+            places,
+            order: order.to_vec(),
+        });
         for (planting, wanted) in wanted.enumerate() {
             if self.movers.len() <= planting {
                 self.movers.push(None);
@@ -58,13 +64,20 @@ impl Places {
             }
         }
     }
+    /// Returns the draw of a planting that stands at a place.
+    pub(crate) fn draw_at(&self, planting: usize, place: u32) -> u32 {
+        match self.movers.get(planting).copied().flatten() {
+            None => place,
+            Some(which) => self.moved[which].order[place as usize],
+        }
+    }
     /// Returns the places at which a draw of a planting stands.
     pub(crate) fn of(&self, planting: usize, draw: u32) -> impl Iterator<Item = u32> + '_ {
         let moved = self.movers.get(planting).copied().flatten();
         let (own, elsewhere) = match moved {
             None => (Some(draw), &[][..]),
             Some(which) => {
-                let Moved { starts, places } = &self.moved[which];
+                let Moved { starts, places, .. } = &self.moved[which];
                 let at = draw as usize;
                 (None, &places[starts[at] as usize..starts[at + 1] as usize])
             }

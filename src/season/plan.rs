@@ -9,6 +9,7 @@ use super::covers::SPRING_COVER_F;
 use super::daylight;
 use super::growth::{Daylight, Sum};
 use super::horizon::{Horizon, Winter, winters};
+use super::kept::Kept;
 use super::life::Life;
 use super::lives::{Shared, days_to_maturity, ended, logged};
 use super::picking::STRIP_DAYS;
@@ -21,6 +22,7 @@ use crate::garden::crop::{Clock, CropId};
 use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Days in which cold and short days may hold a planting up.
 const WINTER_DAYS: f64 = 240.0;
@@ -48,6 +50,8 @@ pub struct Plan {
     pub(crate) crops: Vec<String>,
     /// Where the draws of each planting stand.
     pub(crate) places: Places,
+    /// Its seasons, if they were drawn before.
+    pub(crate) kept: Option<Arc<Kept>>,
 }
 
 /// One planting of the plan.
@@ -122,6 +126,10 @@ impl Plan {
             self.places.shift(wanted, order);
         }
         self.heard = Some(why);
+    }
+    /// Keeps the seasons that were drawn of this plan, so that its moved draws need not be drawn anew.
+    pub fn keep(&mut self, seasons: Arc<Kept>) {
+        self.kept = Some(seasons);
     }
     /// Says whether there is no planting at all.
     #[must_use]
@@ -219,6 +227,7 @@ pub fn compile(garden: &Garden, as_of: NaiveDate) -> Plan {
         plantings,
         crops,
         places: Places::default(),
+        kept: None,
     }
 }
 

@@ -89,7 +89,7 @@ impl Setting {
         let mut plan = plan::compile(garden, self.as_of);
         let rows = with_counted_bags(garden);
         if let Some(found) = this_season(garden, &rows, &plan, self.as_of, settings) {
-            plan.move_draws(&found.orders, found.told());
+            found.place(&mut plan);
         }
         plan
     }

@@ -42,8 +42,6 @@ pub struct Scratch {
     pub(super) next_due: u16,
     /// Earliest trigger of any waiting lot.
     pub(super) next_trigger: u16,
-    /// Whether more was wanted of each alternative of each goal when triggers were last found, goals together.
-    pub(super) open: Vec<bool>,
     /// Equipment in use.
     pub(super) limits: Limits,
     /// Containers on the shelf.
@@ -76,7 +74,6 @@ impl Scratch {
             next_last: u16::MAX,
             next_due: u16::MAX,
             next_trigger: u16::MAX,
-            open: vec![false; ctx.goals.iter().map(|g| g.products.len()).sum()],
             limits: Limits::new(ctx),
             shelf: Shelf::new(products),
             allocation: Allocation::new(ctx),
@@ -123,7 +120,6 @@ impl Scratch {
         self.next_last = u16::MAX;
         self.next_due = u16::MAX;
         self.next_trigger = u16::MAX;
-        self.open.fill(false);
         self.limits.reset(ctx);
         self.shelf.reset(ctx);
         let out = &mut self.out;

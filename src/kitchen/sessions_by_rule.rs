@@ -94,29 +94,12 @@ pub(super) fn retrigger(ctx: &Context, s: &mut Scratch, from: u16) {
     find_triggers(ctx, s, from, false);
 }
 
-/// Notes what is wanted of every goal's alternatives; says whether that differs from when it was noted last.
-fn wants_changed(ctx: &Context, s: &mut Scratch) -> bool {
-    let mut changed = false;
-    let mut at = 0;
-    for (g, goal) in ctx.goals.iter().enumerate() {
-        for &product in &goal.products {
-            let open = is_open(ctx, s, g, product);
-            changed |= open != s.open[at];
-            s.open[at] = open;
-            at += 1;
-        }
-    }
-    changed
-}
-
-/// A trigger that lies ahead stands as long as the same is wanted: what was passed over for it is still passed over.
 fn find_triggers(ctx: &Context, s: &mut Scratch, from: u16, only_eaten: bool) {
-    let same = !wants_changed(ctx, s);
     let mut next = NEVER;
     let mut after = 0;
     while let Some(c) = s.waiting_set.next(after) {
         after = c + 1;
-        let stands = same || only_eaten && !ctx.crops[c].in_rotation;
+        let stands = only_eaten && !ctx.crops[c].in_rotation;
         for i in 0..s.lots[c].lots.len() {
             let lot = s.lots[c].lots[i];
             if stands && lot.trigger != NEVER && lot.trigger >= from {

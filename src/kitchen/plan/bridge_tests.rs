@@ -156,10 +156,10 @@ fn households() -> impl Strategy<Value = (Garden, Vec<crate::season::draw::Ready
         })
 }
 
-/// How many made-up households: 25, or as many as the environment asks for.
+/// How many made-up households: 100, or as many as the environment asks for.
 fn cases() -> u32 {
     let asked = std::env::var("PUTBY_HOUSEHOLDS").ok();
-    asked.and_then(|n| n.parse().ok()).unwrap_or(25)
+    asked.and_then(|n| n.parse().ok()).unwrap_or(100)
 }
 
 proptest! {

@@ -363,6 +363,7 @@ pub(super) fn chart(
                 p50: hours_of(w.hours.p50),
                 p90: hours_of(w.hours.p90),
                 capacity: hours_of(w.capacity_hours),
+            narrow: false,
                 chance_over: w.chance_over,
                 overloaded: w.chance_over >= OVERLOADED,
             })

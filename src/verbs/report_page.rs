@@ -63,12 +63,14 @@ fn kitchen_hours(known: &Known) -> Section {
     let (setting, found, days) = (known.setting, &known.screen.found, &known.days);
     let mut section = Section::new("kitchen", "Kitchen hours and processing days");
     section.text(kitchen::summary(&setting.garden, found));
-    let chart = kitchen::chart(setting, found, sessions::dates_of(days));
+    let mut chart = kitchen::chart(setting, found, sessions::dates_of(days));
+    let broad = hours(&chart);
+    chart.caption.narrow = true;
     let mut behind = vec![kitchen::weeks(found, false).titled("Kitchen hours, week by week")];
     if !days.cards.is_empty() {
         behind.push(sessions::table(setting, days).titled("Processing days"));
     }
-    section.figure(hours(&chart), behind);
+    section.figure(broad, hours(&chart), behind);
     section.parts(kitchen::frost_week(found).map(Part::Text));
     section.heading("Processing days");
     section.text(sessions::summary(days, sessions::SEASONS_IN_TEN));
@@ -118,9 +120,12 @@ fn picked(known: &Known) -> Section {
     let (plan, found) = when::found(setting);
     let mut section = Section::new("pickings", "First and last pickings");
     let (table, over) = when::table(setting, &found);
-    let chart = when::chart(setting, &plan, &found);
+    let mut chart = when::chart(setting, &plan, &found);
+    let broad = pickings(&chart);
+    chart.caption.narrow = true;
     section.figure(
         pickings(&chart),
+        broad,
         vec![table.titled("First and last picking of each planting")],
     );
     let (doubtful, lost) = when::doubts(&setting.garden, &found);
@@ -139,7 +144,11 @@ fn ready(known: &Known) -> Section {
     let mut section = Section::new("forecast", "What will be ready");
     let by_week = forecast::by_week(setting, &found, forecast::By::Crop);
     section.figure(
-        harvest(&forecast::chart(setting, &found)),
+    let mut chart = forecast::chart(setting, &found);
+    let broad = harvest(&chart);
+    chart.caption.narrow = true;
+        broad,
+        harvest(&chart),
         vec![by_week.titled("What will be ready, week by week")],
     );
     section.table(
@@ -153,10 +162,10 @@ fn in_store(known: &Known) -> Section {
     let (setting, found, batches) = (known.setting, &known.screen.found, &known.screen.batches);
     let mut section = Section::new("stores", "Stores and goals");
     if !found.goals.is_empty() {
-        section.figure(
-            goals(&stores::chart(setting, found)),
-            vec![shelf::goals(found)],
-        );
+        let mut chart = stores::chart(setting, found);
+        let broad = goals(&chart);
+        chart.caption.narrow = true;
+        section.figure(broad, goals(&chart), vec![shelf::goals(found)]);
     }
     if batches.is_empty() {
         section.text("Nothing is in store, as far as stores.csv says.");
@@ -201,8 +210,10 @@ fn accuracy(known: &Known) -> Option<Section> {
         Part::Table(table) => Some(table),
         _ => None,
     });
-    let chart = compare_chart::chart(setting, then, season);
-    section.figure(compared(&chart), tables.collect());
+    let mut chart = compare_chart::chart(setting, then, season);
+    let broad = compared(&chart);
+    chart.caption.narrow = true;
+    section.figure(broad, compared(&chart), tables.collect());
     Some(section)
 }
 

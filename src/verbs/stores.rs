@@ -67,6 +67,7 @@ pub(super) fn chart(setting: &Setting, found: &KitchenForecast) -> GoalsChart {
             footer: said::footer(setting),
         },
         goals: bars.collect(),
+            narrow: false,
     }
 }
 

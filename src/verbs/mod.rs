@@ -41,6 +41,8 @@ mod sow_plan_words;
 mod sow_plan_write;
 mod start;
 mod stores;
+mod stores_facts;
+mod stores_room;
 mod table_row;
 mod table_words;
 mod tables;

@@ -2,8 +2,8 @@
 
 use super::report::Known;
 use super::{
-    compare, compare_chart, forecast, kitchen, sessions, sessions_facts, shelf, stores, week,
-    week_lists, when,
+    compare, compare_chart, forecast, kitchen, sessions, sessions_facts, shelf, stores,
+    stores_room, week, week_lists, week_since, when,
 };
 use crate::garden::units::Mass;
 use crate::learning::known_at::season_start;
@@ -182,6 +182,11 @@ fn in_store(known: &Known) -> Section {
     ));
     section.text(stores::freezer(setting, found));
     section
+    if let Some(room) = stores_room::look(setting, found) {
+        let (full, points) = stores_room::words(setting, &room);
+        section.text(full);
+        section.points(points);
+    }
 }
 
 /// How good the forecast was, once something of it is known.

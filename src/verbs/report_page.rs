@@ -43,6 +43,7 @@ fn fortnight(known: &Known) -> Section {
     let mut section = Section::new("fortnight", "This week and next");
     section.table(week::hours(screen));
     section.points(week::ahead(screen));
+    section.text(week_since::words(known.setting, &screen.since, ALL));
     section.table(week_lists::waits(screen, ALL));
     let picks = week_lists::picks(screen);
     if picks.is_empty() {
@@ -124,8 +125,8 @@ fn picked(known: &Known) -> Section {
     let broad = pickings(&chart);
     chart.caption.narrow = true;
     section.figure(
-        pickings(&chart),
         broad,
+        pickings(&chart),
         vec![table.titled("First and last picking of each planting")],
     );
     let (doubtful, lost) = when::doubts(&setting.garden, &found);
@@ -143,10 +144,10 @@ fn ready(known: &Known) -> Section {
     let (_, found) = forecast::found(setting, forecast::By::Crop);
     let mut section = Section::new("forecast", "What will be ready");
     let by_week = forecast::by_week(setting, &found, forecast::By::Crop);
-    section.figure(
     let mut chart = forecast::chart(setting, &found);
     let broad = harvest(&chart);
     chart.caption.narrow = true;
+    section.figure(
         broad,
         harvest(&chart),
         vec![by_week.titled("What will be ready, week by week")],
@@ -181,12 +182,12 @@ fn in_store(known: &Known) -> Section {
         ALL,
     ));
     section.text(stores::freezer(setting, found));
-    section
     if let Some(room) = stores_room::look(setting, found) {
         let (full, points) = stores_room::words(setting, &room);
         section.text(full);
         section.points(points);
     }
+    section
 }
 
 /// How good the forecast was, once something of it is known.

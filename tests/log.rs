@@ -74,6 +74,55 @@ fn a_file_that_changed_since_is_left_alone() {
     assert_eq!(fs::read_to_string(&path).unwrap().lines().count(), 1);
 }
 
+/// Where the answer cannot be written nothing is taken back, and nothing is logged.
+#[test]
+fn what_cannot_be_answered_is_not_done() {
+    let scratch = garden(None);
+    let path = scratch.path().join("picked.csv");
+    assert_eq!(log(scratch.path(), "beans 2 lb"), 0);
+    let logged = fs::read_to_string(&path).unwrap();
+    fs::write(scratch.path().join("kept.txt"), "kept").unwrap();
+    let mut kept = fs::metadata(scratch.path().join("kept.txt"))
+        .unwrap()
+        .permissions();
+    kept.set_readonly(true);
+    fs::set_permissions(scratch.path().join("kept.txt"), kept).unwrap();
+    for (words, code) in [
+        ("undo -o answer.xlsx", 2),
+        ("undo -o missing/answer.txt", 3),
+        ("undo -o kept.txt", 3),
+        ("undo -o .", 3),
+        ("beans 1 lb -o missing/answer.txt", 3),
+        ("beans 1 lb -o missing/answer.xlsx", 3),
+        ("beans 1 lb -o kept.txt", 3),
+    ] {
+        assert_eq!(log(scratch.path(), words), code, "{words}");
+        assert_eq!(fs::read_to_string(&path).unwrap(), logged, "{words}");
+    }
+    assert!(!scratch.path().join("answer.xlsx").exists());
+    assert_eq!(log(scratch.path(), "undo -o answer.txt"), 0);
+    let answer = fs::read_to_string(scratch.path().join("answer.txt")).unwrap();
+    assert!(answer.starts_with("Taken back:"), "{answer}");
+}
+
+/// A device that takes nothing shows it only when it is written to: then it is said what was done.
+#[cfg(target_os = "linux")]
+#[test]
+fn what_was_done_without_an_answer_is_told() {
+    let scratch = garden(None);
+    let told = |words: &str| {
+        let output = common::putby(scratch.path(), &common::words(&format!("log {words}")));
+        assert_eq!(output.status.code(), Some(3), "{words}");
+        String::from_utf8(output.stderr).unwrap()
+    };
+    let logged = told("beans 2 lb -o /dev/full");
+    assert!(logged.contains("logged all the same"), "{logged}");
+    let back = told("undo -o /dev/full");
+    assert!(back.contains("taken back all the same"), "{back}");
+    let again = told("undo");
+    assert!(again.contains("nothing to take back"), "{again}");
+}
+
 #[test]
 fn a_note_that_names_another_file_is_refused() {
     let scratch = garden(None);

@@ -223,16 +223,27 @@ fn the_page_has_charts_told_in_words_and_figures() {
     let root = assert_sound(&page(folder.path(), "--sample"));
     let figures = root.named("figure");
     assert!(figures.len() >= 3, "{} charts", figures.len());
-    assert_eq!(root.named("svg").len(), figures.len());
+    assert_eq!(root.named("svg").len(), 2 * figures.len());
     for figure in figures {
-        let svg = figure.named("svg")[0];
-        assert_eq!(svg.attribute("role"), Some("img"));
-        for told in [
-            svg.attribute("aria-label").unwrap_or(""),
-            &svg.named("title")[0].words(),
-            &svg.named("desc")[0].words(),
-        ] {
-            assert!(told.trim().len() > 15, "{told}");
+        let drawn = figure.named("svg");
+        // One for a desk, one for a phone: there nothing is shrunk, so that small type stays legible.
+        for (svg, width) in drawn.iter().zip(["900", "340"]) {
+            assert_eq!(svg.attribute("width"), Some(width));
+            assert_eq!(svg.attribute("role"), Some("img"));
+            for told in [
+                svg.attribute("aria-label").unwrap_or(""),
+                &svg.named("title")[0].words(),
+                &svg.named("desc")[0].words(),
+            ] {
+                assert!(told.trim().len() > 15, "{told}");
+            }
+            let sizes = svg.named("text").into_iter().filter_map(|t| {
+                let size = t.attribute("font-size")?;
+                size.trim_end_matches("px").parse::<f64>().ok()
+            });
+            // Charts are drawn ten times as large as they are shown.
+            let least = sizes.fold(f64::INFINITY, f64::min) / 10.0;
+            assert!((11.0..13.0).contains(&least), "{least}");
         }
         let behind = figure.named("details")[0];
         assert!(!behind.named("summary")[0].words().is_empty());

@@ -5,6 +5,8 @@
 
 #![allow(clippy::unwrap_used, reason = "tests")]
 
+mod common;
+
 use chrono::NaiveDate;
 use proptest::prelude::*;
 use putby::garden::site::Climate;
@@ -229,6 +231,24 @@ fn read_back(bytes: &[u8]) -> Vec<Vec<String>> {
         .records()
         .map(|r| r.unwrap().iter().map(str::to_owned).collect())
         .collect()
+}
+
+/// What has to be eaten to make room stands in the sheet too, as numbers and days.
+#[test]
+fn what_makes_room_is_in_the_workbook() {
+    let scratch = tempfile::tempdir().unwrap();
+    let case = common::root().join("tests/cases/full-freezer");
+    common::copy_folder(&case, scratch.path());
+    let words = common::words("stores --draws 200 -o stores.xlsx");
+    assert!(common::putby(scratch.path(), &words).status.success());
+    let rows = read_back(&std::fs::read(scratch.path().join("stores.xlsx")).unwrap());
+    let at = |key: &str| rows[0].iter().position(|k| k == key).unwrap();
+    let eat: f64 = (rows[1..].iter())
+        .filter_map(|row| row[at("eat_to_make_room")].parse::<f64>().ok())
+        .sum();
+    assert!(eat >= 1.0, "{rows:?}");
+    let by = |row: &Vec<String>| row[at("make_room_by")].starts_with("2026-");
+    assert!(rows[1..].iter().any(by), "{rows:?}");
 }
 
 proptest! {

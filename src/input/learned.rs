@@ -70,22 +70,56 @@ pub fn built_in_crops() -> BTreeSet<String> {
 
 /// Returns the files with the built-in numbers in the place of everything that can be learned.
 ///
-/// Crops that are not built in keep their own; beds have nothing built in, so that theirs are left out.
+/// Crops that are not built in keep their own; beds have nothing built in, so that theirs are left out, but for figures that
+/// the household put there itself.
 #[must_use]
 pub fn without_learned(files: &Files) -> Files {
     let open = sheets::laid_open(files, &mut Findings::default());
     let mut files = open.files.into_owned();
     let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
+    let by_hand = by_hand(&files);
     for rows in [OF_CROPS, OF_BEDS] {
         if let Some(own) = files.content.get(rows.file) {
             let blanked = edited(rows, own, |name, column, _| {
-                let wanted = rows == OF_BEDS || known.contains(&plain(name));
+                let wanted = if rows == OF_BEDS {
+                    !by_hand.contains(&plain(name))
+                } else {
+                    known.contains(&plain(name))
+                };
                 (wanted && rows.learned.contains(&column)).then(String::new)
             });
             files.content.insert(rows.file.to_owned(), blanked.into());
         }
     }
     files
+}
+
+/// Says of each bed whether the household put its factor into the file itself: a learned one has its remark in the note.
+#[must_use]
+pub fn beds_by_hand<'a>(files: &Files, beds: impl Iterator<Item = &'a str>) -> Vec<bool> {
+    let by_hand = by_hand(files);
+    beds.map(|bed| by_hand.contains(&plain(bed))).collect()
+}
+
+fn by_hand(files: &Files) -> BTreeSet<String> {
+    let open = sheets::laid_open(files, &mut Findings::default());
+    let Some(own) = open.files.content.get(OF_BEDS.file) else {
+        return BTreeSet::new();
+    };
+    let parts = parts(OF_BEDS, own);
+    let place = |column: &str| parts.names.iter().position(|name| name == column);
+    let rows = parts.records.iter().skip(1);
+    rows.filter_map(|(_, cells)| {
+        let cell = |column: &str| {
+            let cell = cells.get(place(column)?)?.clone();
+            Some(cell_text(&parts.text[cell]).trim().to_owned())
+        };
+        let factor = cell("yield_factor").filter(|factor| !factor.is_empty());
+        let learned = cell("note").is_some_and(|note| note.contains(REMARK));
+        factor.filter(|_| !learned)?;
+        cell(OF_BEDS.key).map(|name| plain(&name))
+    })
+    .collect()
 }
 
 /// Returns a new file with a row for each name.
@@ -348,6 +382,19 @@ mod tests {
             let without = without_learned(&files);
             assert!(!String::from_utf8_lossy(&without.content["beds.csv"]).contains("0.85"));
         }
+    }
+
+    #[test]
+    fn a_factor_put_there_by_hand_is_no_learned_one() {
+        let mut files = Files::default();
+        let own = "bed,yield_factor,note\nridge,0.8,shady\nWest,0.9,learned from 2024 2025 2026\nhollow,,\n";
+        files.content.insert("beds.csv".into(), own.into());
+        let by_hand = beds_by_hand(&files, ["Ridge", "West", "hollow"].into_iter());
+        assert_eq!(by_hand, [true, false, false]);
+        assert_eq!(
+            String::from_utf8_lossy(&without_learned(&files).content["beds.csv"]),
+            own.replace("0.9", "")
+        );
     }
 
     #[test]

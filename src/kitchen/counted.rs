@@ -95,7 +95,10 @@ pub(super) fn write_down(ctx: &Context, s: &mut Scratch, day: u16) {
         minutes,
         hand_min: time.hand_min * ctx.minutes_factor,
     });
-    s.out.week_min[usize::from(ctx.calendar.week_of[usize::from(day)])] += minutes;
+    let week = usize::from(ctx.calendar.week_of[usize::from(day)]);
+    s.out.week_min[week] += minutes;
     let used = s.shelf.freezer_used_l(ctx);
     s.out.freezer_peak_l = s.out.freezer_peak_l.max(used);
+    let of_week = &mut s.out.freezer_week_l[week];
+    *of_week = of_week.max(used as f32);
 }

@@ -132,6 +132,8 @@ pub struct KitchenDraw {
     pub past_keeping: Vec<f64>,
     /// Freezer room taken at most, litres.
     pub freezer_peak_l: f64,
+    /// The same after the sessions of each week, litres; zero in weeks without any.
+    pub freezer_week_l: Vec<f32>,
     /// Freezer room wanted but not there, or intake refused, kg of garden weight.
     pub freezer_refused_kg: f64,
     /// Amount put by after its best days, kg.

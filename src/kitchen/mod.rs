@@ -31,6 +31,7 @@ mod keep_back;
 pub mod keeping;
 mod limits;
 mod lots;
+pub mod make_room;
 pub mod minutes;
 pub mod mixing;
 pub mod needs;

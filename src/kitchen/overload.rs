@@ -61,7 +61,7 @@ pub fn spread(values: &mut [f64]) -> Spread {
 }
 
 /// Computes a quantile by selection; the slice is reordered.
-fn quantile(values: &mut [f64], p: f64) -> f64 {
+pub(super) fn quantile(values: &mut [f64], p: f64) -> f64 {
     let h = (values.len() - 1) as f64 * p;
     let low = h.floor() as usize;
     let (_, &mut x, rest) = values.select_nth_unstable_by(low, f64::total_cmp);

@@ -85,6 +85,7 @@ impl Scratch {
                 goal_made: vec![0.0; goals],
                 shelf: vec![0.0; products * weeks],
                 past_keeping: vec![0.0; products],
+                freezer_week_l: vec![0.0; weeks],
                 ..KitchenDraw::default()
             },
         }
@@ -136,6 +137,7 @@ impl Scratch {
         out.shelf.fill(0.0);
         out.past_keeping.fill(0.0);
         out.freezer_peak_l = 0.0;
+        out.freezer_week_l.fill(0.0);
         out.freezer_refused_kg = 0.0;
         out.past_best_kg = 0.0;
         out.frost = None;

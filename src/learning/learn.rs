@@ -82,6 +82,14 @@ pub struct Proposal {
 }
 
 impl Proposal {
+    /// Leaves the number in force as it is.
+    #[must_use]
+    pub fn standing(self) -> Self {
+        Self {
+            after: self.before,
+            ..self
+        }
+    }
     /// Says whether the number in force would change by at least half a step.
     #[must_use]
     pub fn changes(&self) -> bool {
@@ -126,6 +134,8 @@ pub struct Numbers {
     pub in_force: BTreeMap<CropId, CropNumbers>,
     /// Factors of single beds in force; 1 where none.
     pub beds: BTreeMap<BedId, f64>,
+    /// Beds whose factor the household gave itself, so that the evidence counts on top of it.
+    pub beds_by_hand: BTreeSet<BedId>,
     /// Factor on kitchen minutes in force; 1 where none.
     pub minutes: Option<f64>,
 }
@@ -370,10 +380,11 @@ fn beds(
                 .collect();
             let believed = believe(&seen, Spread::BED, this_season)?;
             let before = numbers.beds.get(&bed).copied().unwrap_or(1.0);
+            let by_hand = numbers.beds_by_hand.contains(&bed);
             Some(factor(
                 Subject::Bed(bed),
                 Field::YieldFactor,
-                (1.0, before),
+                (if by_hand { before } else { 1.0 }, before),
                 believed,
                 &seen,
             ))

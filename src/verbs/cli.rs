@@ -124,9 +124,9 @@ pub enum Format {
 /// The verbs.
 #[derive(Debug, Clone, Subcommand)]
 pub enum Verb {
-    /// Show this week and next on one screen: waiting, pick, put by, sow, getting old
-    #[command(after_help = "Example:\n  putby week --sample")]
-    Week,
+    /// Show this week and next on one screen: waiting, pick, put by, sow, getting old, what changed
+    #[command(after_help = "Example:\n  putby week --sample --since 2026-07-01")]
+    Week(super::week::WeekArgs),
     /// Show what is put by, what will be against your goals, freezer room, jars and lids
     #[command(after_help = "Example:\n  putby stores --sample")]
     Stores,

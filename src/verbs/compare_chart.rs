@@ -88,6 +88,7 @@ fn caption(setting: &Setting, known: &KnownAt) -> Caption {
             dates::with_year(known.origin)
         ),
         footer: said::footer(setting),
+        narrow: false,
     }
 }
 

@@ -12,6 +12,13 @@ use std::ffi::OsStr;
 use std::fs;
 use std::io::{self, ErrorKind, Write};
 use std::path::Path;
+use std::time::Duration;
+use tempfile::NamedTempFile;
+
+/// Names of the temporary files of answers.
+const TEMPORARY: (&str, &str) = (".putby-", ".part");
+/// Age from which such a file is of a run that was broken off: writing one takes seconds.
+const STALE: Duration = Duration::from_secs(3600);
 
 /// Width of a PNG in pixels: enough for an A4 side at 150 dots an inch.
 const PNG_WIDTH: u32 = 1200;
@@ -170,12 +177,8 @@ fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
         Some(_) => path.canonicalize()?,
         None => path.to_owned(),
     };
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".putby-").suffix(".part");
-    // Without this a temporary file is for its owner only, and so would be the result.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder_of(&target))?;
+    sweep(folder_of(&target));
+    let mut file = temporary(folder_of(&target))?;
     file.write_all(bytes)?;
     if let Some(permissions) = there {
         file.as_file().set_permissions(permissions)?;
@@ -183,6 +186,66 @@ fn renamed_into_place(path: &Path, bytes: &[u8]) -> io::Result<()> {
     file.as_file().sync_all()?;
     file.persist(&target)?;
     Ok(())
+}
+
+fn temporary(folder: &Path) -> io::Result<NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(TEMPORARY.0).suffix(TEMPORARY.1);
+    // Without this a temporary file is for its owner only, and so would be the result.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}
+
+/// Removes what runs that were broken off left lying in a folder; what is young may be somebody's who is still writing.
+fn sweep(folder: &Path) {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    for entry in entries.filter(|e| e.file_name().to_str().is_some_and(is_temporary)) {
+        let old = |m: fs::Metadata| {
+            let age = m.modified().ok()?.elapsed().ok()?;
+            Some(m.is_file() && age > STALE)
+        };
+        if entry.metadata().ok().and_then(old) == Some(true) {
+            // In a folder that may only be read it is in nobody's way.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+fn is_temporary(name: &str) -> bool {
+    let inner = name.strip_prefix(TEMPORARY.0);
+    let inner = inner.and_then(|rest| rest.strip_suffix(TEMPORARY.1));
+    inner.is_some_and(|i| !i.is_empty() && i.chars().all(|c| c.is_ascii_alphanumeric()))
+}
+
+/// Makes sure, before anything is changed, that an answer in words can be written where it is wanted.
+///
+/// # Errors
+/// It is wanted as a workbook, or its file cannot be written.
+pub(super) fn takes_words(shared: &Shared) -> Result<(), Failure> {
+    match &shared.output {
+        Some(path) if ending(path) == "xlsx" => Err(no_table(path)),
+        _ => takes_answer(shared),
+    }
+}
+
+/// Makes sure, before anything is changed, that an answer can be written where it is wanted.
+///
+/// # Errors
+/// Its file cannot be written.
+pub(super) fn takes_answer(shared: &Shared) -> Result<(), Failure> {
+    let Some(path) = &shared.output else {
+        return Ok(());
+    };
+    let may = match fs::metadata(path) {
+        Ok(there) if there.is_dir() => Err(ErrorKind::IsADirectory.into()),
+        Ok(there) if there.permissions().readonly() => Err(ErrorKind::PermissionDenied.into()),
+        // A device or a pipe shows what it takes when it is written to.
+        Ok(there) if !there.is_file() => Ok(()),
+        Ok(_) => (path.canonicalize()).and_then(|real| temporary(folder_of(&real)).map(drop)),
+        Err(_) => temporary(folder_of(path)).map(drop),
+    };
+    may.map_err(|error| Failure::File(format!("{}: {error}; nothing was done", path.display())))
 }
 
 fn folder_of(path: &Path) -> &Path {
@@ -257,4 +320,47 @@ pub(super) fn command_line(error: &clap::Error) -> Exit {
     };
     let _ = error.print();
     exit
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests")]
+mod tests {
+    use super::*;
+    use std::time::SystemTime;
+
+    #[test]
+    fn what_a_killed_run_left_is_removed_by_the_next() {
+        let folder = tempfile::tempdir().unwrap();
+        let hours = |n: u64| SystemTime::now() - Duration::from_secs(3600 * n);
+        for (name, age) in [
+            (".putby-Ab3dE9.part", 2),
+            (".putby-young1.part", 0),
+            (".putby-of mine.part", 48),
+            (".putby-.part", 48),
+            ("putby-Ab3dE9.part", 48),
+            (".putby-Ab3dE9.tmp", 48),
+        ] {
+            let file = fs::File::create(folder.path().join(name)).unwrap();
+            file.set_modified(hours(age)).unwrap();
+        }
+        fs::create_dir(folder.path().join(".putby-folder.part")).unwrap();
+        whole_file(&folder.path().join("answer.txt"), b"yes").unwrap();
+        let mut left: Vec<String> = fs::read_dir(folder.path())
+            .unwrap()
+            .map(|e| e.unwrap().file_name().into_string().unwrap())
+            .collect();
+        left.sort();
+        assert_eq!(
+            left,
+            [
+                ".putby-.part",
+                ".putby-Ab3dE9.tmp",
+                ".putby-folder.part",
+                ".putby-of mine.part",
+                ".putby-young1.part",
+                "answer.txt",
+                "putby-Ab3dE9.part",
+            ]
+        );
+    }
 }

@@ -243,6 +243,7 @@ pub(super) fn chart(setting: &Setting, found: &Forecast) -> HarvestChart {
             title: "What will be ready, week by week".to_owned(),
             subtitle: setting.garden.name.clone(),
             footer: said::footer(setting),
+            narrow: false,
         },
         weeks: weeks.clone().map(|i| found.weeks[i]).collect(),
         crops: found

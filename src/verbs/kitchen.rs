@@ -18,13 +18,13 @@ use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use crate::season::draw::SeasonDraw;
-use crate::season::ensemble;
+use crate::season::ensemble::{self, Settings};
 use crate::season::plan::Plan;
 use chrono::NaiveDate;
 use clap::Args;
 
 /// A week counts as overloaded when it needs more hours than there are in at least this share of seasons.
-const OVERLOADED: f64 = 0.5;
+pub(super) const OVERLOADED: f64 = 0.5;
 /// Share of seasons from which a week is worth a word.
 const AT_RISK: f64 = 0.2;
 
@@ -94,14 +94,23 @@ pub(super) fn live<A: Send>(
     init: impl Fn(&Context) -> A + Sync,
     each: impl Fn(&mut A, &Context, &SeasonDraw, &KitchenDraw) + Sync,
 ) -> Lived<A> {
-    let plan = setting.plan();
+    let of = (&setting.garden, setting.as_of, &setting.draws);
+    live_of(of, setting.plan(), init, each)
+}
+
+/// Lives through the seasons drawn for a garden on a day, as [`live`] does.
+pub(super) fn live_of<A: Send>(
+    (garden, as_of, draws): (&Garden, NaiveDate, &Settings),
+    plan: Plan,
+    init: impl Fn(&Context) -> A + Sync,
+    each: impl Fn(&mut A, &Context, &SeasonDraw, &KitchenDraw) + Sync,
+) -> Lived<A> {
     let horizon = plan.horizon();
-    let ctx: Context =
-        context::compile(&setting.garden, horizon.first, horizon.days, setting.as_of);
-    let every = setting.draws.draws.div_ceil(CERTIFIED).max(1);
+    let ctx: Context = context::compile(garden, horizon.first, horizon.days, as_of);
+    let every = draws.draws.div_ceil(CERTIFIED).max(1);
     let chunks = ensemble::run(
         &plan,
-        &setting.draws,
+        draws,
         |_| {
             (
                 Accumulator::new(&ctx, ensemble::CHUNK as usize),
@@ -354,6 +363,7 @@ pub(super) fn chart(
             title: "Kitchen hours needed against hours you have".to_owned(),
             subtitle: setting.garden.name.clone(),
             footer: said::footer(setting),
+            narrow: false,
         },
         weeks: found.weeks[..until]
             .iter()

@@ -7,8 +7,8 @@ use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::{Crop, CropId};
 use crate::input::learned::{
-    Learned, OF_BEDS, OF_CROPS, Rows, built_in_crops, listed, with_learned, with_minutes_factor,
-    without_learned,
+    Learned, OF_BEDS, OF_CROPS, Rows, beds_by_hand, built_in_crops, listed, with_learned,
+    with_minutes_factor, without_learned,
 };
 use crate::input::problem::Problem;
 use crate::input::render::render_all;
@@ -21,7 +21,7 @@ use crate::output::rounding;
 use crate::output::table::{Cell, Column, Table};
 use chrono::Datelike;
 use clap::Args;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The file that holds the kitchen.
 const TOML: &str = "garden.toml";
@@ -53,9 +53,14 @@ pub(super) fn run(shared: &Shared, arguments: &LearnArgs) -> Result<Exit, Failur
     let garden = &setting.garden;
     let mut found = evidence(&base, setting.as_of, &setting.draws);
     found.minutes = learn_minutes::evidence(garden, setting.as_of);
-    let proposals = learn(&found, &numbers(&base, garden), setting.as_of.year());
+    let numbers = numbers(&base, garden, &files);
+    let (proposals, stands) = standing(
+        learn(&found, &numbers, setting.as_of.year()),
+        &numbers.beds_by_hand,
+    );
     let changes: Vec<&Proposal> = proposals.iter().filter(|p| p.changes()).collect();
     let mut report = report(garden, &proposals, &changes);
+    report.points(stands.iter().map(|p| left_alone(garden, p)).collect());
     if arguments.write {
         let words = if changes.is_empty() {
             "Nothing to write: the numbers in force are these already.".to_owned()
@@ -77,9 +82,30 @@ fn faults(problems: &[Problem]) -> Failure {
     Failure::Problems(render_all(problems, false))
 }
 
-/// Gathers the numbers of the built-in crops, as built in and as in force.
-fn numbers(base: &Garden, garden: &Garden) -> Numbers {
+/// Leaves the factors of beds that the household gave itself as they are; returns apart what would have changed them.
+fn standing(proposals: Vec<Proposal>, by_hand: &BTreeSet<BedId>) -> (Vec<Proposal>, Vec<Proposal>) {
+    let own = |p: &Proposal| matches!(p.subject, Subject::Bed(bed) if by_hand.contains(&bed));
+    let stands = proposals.iter().filter(|p| own(p) && p.changes());
+    let stands = stands.cloned().collect();
+    let all = proposals.into_iter();
+    let left = all.map(|p| if own(&p) { p.standing() } else { p });
+    (left.collect(), stands)
+}
+
+/// Says that a bed keeps the household's own figure, and what the record says instead.
+fn left_alone(garden: &Garden, p: &Proposal) -> String {
+    format!(
+        "{}: your own yield_factor {} stands and is left alone; the record says {}. To have it learned, empty its cell in beds.csv.",
+        whose(garden, p),
+        short(p.before, 2),
+        short(p.after, 2),
+    )
+}
+
+/// Gathers the numbers of the built-in crops, as built in and as in force, and those of beds.
+fn numbers(base: &Garden, garden: &Garden, files: &Files) -> Numbers {
     let known = built_in_crops();
+    let by_hand = beds_by_hand(files, garden.beds.iter().map(|bed| bed.name.as_str()));
     let of = |from: &Garden| -> BTreeMap<CropId, CropNumbers> {
         let pairs = from.crops.iter().zip(&base.crops).enumerate();
         pairs
@@ -93,6 +119,11 @@ fn numbers(base: &Garden, garden: &Garden) -> Numbers {
         beds: (0..)
             .map(BedId)
             .zip(garden.beds.iter().map(|bed| bed.yield_factor))
+            .collect(),
+        beds_by_hand: (0..)
+            .map(BedId)
+            .zip(by_hand)
+            .filter_map(|(id, by_hand)| by_hand.then_some(id))
             .collect(),
         minutes: Some(garden.household.kitchen.minutes_factor),
     }

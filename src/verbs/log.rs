@@ -40,11 +40,18 @@ pub(super) fn run(shared: &Shared, arguments: &LogArgs) -> Result<Exit, Failure>
     }
     let folder = setting::folder(shared);
     if matches!(arguments.words.as_slice(), [one] if one.eq_ignore_ascii_case("undo")) {
+        deliver::takes_words(shared)?;
         let back = logbook::undo(&folder)
             .map_err(|problem| Failure::File(render_all(&[*problem], false)))?;
-        deliver::text_out(&taken_back(&back), shared)?;
+        deliver::text_out(&taken_back(&back), shared).map_err(|failure| {
+            but(
+                failure,
+                "the last log was taken back all the same; `log undo` again finds nothing",
+            )
+        })?;
         return Ok(Exit::Done);
     }
+    deliver::takes_answer(shared)?;
     let words = match arguments.words.as_slice() {
         [one] if one == "-" => standard_input()?,
         words => words.join(" "),
@@ -90,12 +97,30 @@ pub(super) fn run(shared: &Shared, arguments: &LogArgs) -> Result<Exit, Failure>
             seed: shared.random_seed,
         },
     };
-    deliver::report(&report, &setting, shared, false)?;
+    let logged = !kept.is_empty();
+    deliver::report(&report, &setting, shared, false).map_err(|failure| {
+        if logged {
+            but(
+                failure,
+                "what was said is logged all the same; do not say it again",
+            )
+        } else {
+            failure
+        }
+    })?;
     Ok(if heard.misheard.is_empty() {
         Exit::Done
     } else {
         Exit::Found
     })
+}
+
+/// Adds to a failure to write the answer what was done nevertheless.
+fn but(failure: Failure, done: &str) -> Failure {
+    match failure {
+        Failure::File(text) => Failure::File(format!("{}; {done}", text.trim_end())),
+        other => other,
+    }
 }
 
 fn standard_input() -> Result<String, Failure> {

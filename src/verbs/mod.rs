@@ -41,12 +41,15 @@ mod sow_plan_words;
 mod sow_plan_write;
 mod start;
 mod stores;
+mod stores_facts;
+mod stores_room;
 mod table_row;
 mod table_words;
 mod tables;
 mod week;
 mod week_facts;
 mod week_lists;
+mod week_since;
 mod when;
 mod why;
 mod why_planting;
@@ -103,7 +106,7 @@ pub fn run_from(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         return ended(alone(&shared));
     };
     ended(match verb {
-        Verb::Week => week::run(&shared),
+        Verb::Week(arguments) => week::run(&shared, arguments),
         Verb::Stores => stores::run(&shared),
         Verb::Log(arguments) => log::run(&shared, arguments),
         Verb::Kitchen(arguments) => kitchen::run(&shared, arguments),
@@ -129,7 +132,7 @@ fn alone(shared: &cli::Shared) -> Result<Exit, Failure> {
     if setting::no_garden(shared) {
         return Err(Failure::Usage(cli::help()));
     }
-    week::run(shared)
+    week::run(shared, &week::WeekArgs::default())
 }
 
 fn ended(answer: Result<Exit, Failure>) -> Exit {

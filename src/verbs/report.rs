@@ -6,7 +6,7 @@ use super::cli::{Format, Shared};
 use super::sessions;
 use super::setting::Setting;
 use super::week::{self, Screen};
-use super::{Exit, Failure, deliver, report_page, report_sheets};
+use super::{Exit, Failure, deliver, report_page, report_sheets, week_since};
 use crate::kitchen::processing::ProcessingDays;
 use crate::output::dates;
 use crate::output::page::{self, Body, Document};
@@ -46,9 +46,10 @@ pub(super) fn run(shared: &Shared, arguments: &ReportArgs) -> Result<Exit, Failu
         ));
     }
     let setting = Setting::load(shared)?;
+    let since = week_since::day(setting.as_of, None).map_err(Failure::Usage)?;
     let known = Known {
         setting: &setting,
-        screen: week::look(&setting),
+        screen: week::look(&setting, since),
         days: sessions::days(&setting, sessions::WEEKS, sessions::SEASONS_IN_TEN)?,
     };
     let body = if arguments.sheets {

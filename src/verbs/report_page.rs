@@ -2,8 +2,8 @@
 
 use super::report::Known;
 use super::{
-    compare, compare_chart, forecast, kitchen, sessions, sessions_facts, shelf, stores, week,
-    week_lists, when,
+    compare, compare_chart, forecast, kitchen, sessions, sessions_facts, shelf, stores,
+    stores_room, week, week_lists, week_since, when,
 };
 use crate::garden::units::Mass;
 use crate::learning::known_at::season_start;
@@ -43,6 +43,7 @@ fn fortnight(known: &Known) -> Section {
     let mut section = Section::new("fortnight", "This week and next");
     section.table(week::hours(screen));
     section.points(week::ahead(screen));
+    section.text(week_since::words(known.setting, &screen.since, ALL));
     section.table(week_lists::waits(screen, ALL));
     let picks = week_lists::picks(screen);
     if picks.is_empty() {
@@ -63,12 +64,14 @@ fn kitchen_hours(known: &Known) -> Section {
     let (setting, found, days) = (known.setting, &known.screen.found, &known.days);
     let mut section = Section::new("kitchen", "Kitchen hours and processing days");
     section.text(kitchen::summary(&setting.garden, found));
-    let chart = kitchen::chart(setting, found, sessions::dates_of(days));
+    let mut chart = kitchen::chart(setting, found, sessions::dates_of(days));
+    let broad = hours(&chart);
+    chart.caption.narrow = true;
     let mut behind = vec![kitchen::weeks(found, false).titled("Kitchen hours, week by week")];
     if !days.cards.is_empty() {
         behind.push(sessions::table(setting, days).titled("Processing days"));
     }
-    section.figure(hours(&chart), behind);
+    section.figure(broad, hours(&chart), behind);
     section.parts(kitchen::frost_week(found).map(Part::Text));
     section.heading("Processing days");
     section.text(sessions::summary(days, sessions::SEASONS_IN_TEN));
@@ -118,8 +121,11 @@ fn picked(known: &Known) -> Section {
     let (plan, found) = when::found(setting);
     let mut section = Section::new("pickings", "First and last pickings");
     let (table, over) = when::table(setting, &found);
-    let chart = when::chart(setting, &plan, &found);
+    let mut chart = when::chart(setting, &plan, &found);
+    let broad = pickings(&chart);
+    chart.caption.narrow = true;
     section.figure(
+        broad,
         pickings(&chart),
         vec![table.titled("First and last picking of each planting")],
     );
@@ -138,8 +144,12 @@ fn ready(known: &Known) -> Section {
     let (_, found) = forecast::found(setting, forecast::By::Crop);
     let mut section = Section::new("forecast", "What will be ready");
     let by_week = forecast::by_week(setting, &found, forecast::By::Crop);
+    let mut chart = forecast::chart(setting, &found);
+    let broad = harvest(&chart);
+    chart.caption.narrow = true;
     section.figure(
-        harvest(&forecast::chart(setting, &found)),
+        broad,
+        harvest(&chart),
         vec![by_week.titled("What will be ready, week by week")],
     );
     section.table(
@@ -153,10 +163,10 @@ fn in_store(known: &Known) -> Section {
     let (setting, found, batches) = (known.setting, &known.screen.found, &known.screen.batches);
     let mut section = Section::new("stores", "Stores and goals");
     if !found.goals.is_empty() {
-        section.figure(
-            goals(&stores::chart(setting, found)),
-            vec![shelf::goals(found)],
-        );
+        let mut chart = stores::chart(setting, found);
+        let broad = goals(&chart);
+        chart.caption.narrow = true;
+        section.figure(broad, goals(&chart), vec![shelf::goals(found)]);
     }
     if batches.is_empty() {
         section.text("Nothing is in store, as far as stores.csv says.");
@@ -172,6 +182,11 @@ fn in_store(known: &Known) -> Section {
         ALL,
     ));
     section.text(stores::freezer(setting, found));
+    if let Some(room) = stores_room::look(setting, found) {
+        let (full, points) = stores_room::words(setting, &room);
+        section.text(full);
+        section.points(points);
+    }
     section
 }
 
@@ -201,8 +216,10 @@ fn accuracy(known: &Known) -> Option<Section> {
         Part::Table(table) => Some(table),
         _ => None,
     });
-    let chart = compare_chart::chart(setting, then, season);
-    section.figure(compared(&chart), tables.collect());
+    let mut chart = compare_chart::chart(setting, then, season);
+    let broad = compared(&chart);
+    chart.caption.narrow = true;
+    section.figure(broad, compared(&chart), tables.collect());
     Some(section)
 }
 

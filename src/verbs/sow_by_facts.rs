@@ -169,6 +169,7 @@ pub(super) fn chart(asked: &Asked) -> Svg {
             title: "Chance of a harvest against the date in the bed".to_owned(),
             subtitle: asked.setting.garden.name.clone(),
             footer: said::footer(asked.setting),
+            narrow: false,
         },
         from: asked.question.as_of,
         until: asked.answer.until,

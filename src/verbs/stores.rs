@@ -4,29 +4,31 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
-use super::{Exit, Failure, deliver, kitchen, said, shelf};
+use super::{Exit, Failure, deliver, kitchen, said, shelf, stores_facts, stores_room};
 use crate::garden::units::Volume;
 use crate::kitchen::forecast::{GoalSeason, KitchenForecast, VesselKind, VesselSeason};
 use crate::kitchen::keeping::{self, Batch};
+use crate::kitchen::make_room::MakeRoom;
 use crate::output::chart::Caption;
 use crate::output::chart::goals::{GoalBar, GoalsChart, goals};
-use crate::output::report::{Facts, Report};
+use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, text};
 use crate::season::plan::Plan;
 use chrono::{Days, NaiveDate};
-use serde_json::json;
 
 /// Days ahead for which "eat first" looks.
 const SOON_DAYS: u64 = 30;
+
 /// Runs the verb.
 pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
     let setting = Setting::load(shared)?;
     let (plan, found) = kitchen::forecast(&setting);
     let batches = keeping::in_store(&setting.garden, setting.as_of);
+    let room = stores_room::look(&setting, &found);
     deliver::report(
-        &report(&setting, &plan, &found, &batches),
+        &report(&setting, &plan, &found, &batches, room.as_ref()),
         &setting,
         shared,
         true,
@@ -65,12 +67,19 @@ pub(super) fn chart(setting: &Setting, found: &KitchenForecast) -> GoalsChart {
                 setting.garden.name
             ),
             footer: said::footer(setting),
+            narrow: false,
         },
         goals: bars.collect(),
     }
 }
 
-fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Batch]) -> Report {
+fn report(
+    setting: &Setting,
+    plan: &Plan,
+    found: &KitchenForecast,
+    batches: &[Batch],
+    room: Option<&MakeRoom>,
+) -> Report {
     let garden = &setting.garden;
     let mut report = Report::default();
     report.heading(format!(
@@ -99,6 +108,11 @@ fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Ba
         report.table(later);
     }
     report.text(freezer(setting, found));
+    if let Some(room) = room {
+        let (full, points) = stores_room::words(setting, room);
+        report.text(full);
+        report.points(points);
+    }
     if let Some(vessels) = vessels(found) {
         report.table(vessels);
     }
@@ -108,7 +122,7 @@ fn report(setting: &Setting, plan: &Plan, found: &KitchenForecast, batches: &[Ba
     let made = found.products.iter().filter(|p| p.made.p90 >= 0.5);
     report.points(shelf::cautions(garden, made.map(|p| p.product)));
     report.points(said::rests_on(garden, plan, &found.notes));
-    report.facts = facts(setting, found, batches);
+    report.facts = stores_facts::facts(setting, found, batches, room);
     report
 }
 
@@ -245,7 +259,7 @@ fn vessels(found: &KitchenForecast) -> Option<Table> {
     (!table.rows.is_empty()).then_some(table)
 }
 
-const fn vessel_name(kind: VesselKind) -> &'static str {
+pub(super) const fn vessel_name(kind: VesselKind) -> &'static str {
     match kind {
         VesselKind::Jar => "jars",
         VesselKind::Lid => "lids",
@@ -267,116 +281,4 @@ fn old_before_eaten(found: &KitchenForecast) -> Option<String> {
             text::list(&named)
         )
     })
-}
-
-/// A row a product: those that may be made, then what else is in store.
-fn facts(setting: &Setting, found: &KitchenForecast, batches: &[Batch]) -> Facts {
-    let garden = &setting.garden;
-    let mut facts = Facts::new(&[
-        "product",
-        "store",
-        "containers_now",
-        "oldest",
-        "containers_p10",
-        "containers_p50",
-        "containers_p90",
-        "goal",
-        "chance_of_goal",
-        "litres",
-        "best_until",
-        "last_day",
-    ]);
-    let of = |id| batches.iter().filter(move |b| b.product == id);
-    for p in &found.products {
-        let goal = found.goals.iter().find(|g| g.ids.contains(&p.product));
-        let oldest = of(p.product).next();
-        facts.push(vec![
-            Cell::text(p.name.clone()),
-            Cell::text(p.store.name()),
-            Cell::Containers(p.now),
-            Cell::maybe(p.oldest, Cell::Date),
-            Cell::Containers(p.containers.p10),
-            Cell::Containers(p.containers.p50),
-            Cell::Containers(p.containers.p90),
-            Cell::maybe(goal.and_then(|g| g.wanted), Cell::Containers),
-            Cell::maybe(goal.and_then(|g| g.chance), Cell::Chance),
-            Cell::Room(Volume::from_l(p.litres)),
-            Cell::maybe(oldest, |b| Cell::Date(b.best_until)),
-            Cell::maybe(oldest, |b| Cell::Date(b.last_day)),
-        ]);
-    }
-    let mut last = None;
-    for oldest in batches {
-        let made = found.products.iter().any(|p| p.product == oldest.product);
-        if made || last.replace(oldest.product) == Some(oldest.product) {
-            continue;
-        }
-        let now: f64 = of(oldest.product).map(|b| b.containers).sum();
-        let litres: f64 = of(oldest.product).map(|b| b.litres).sum();
-        facts.push(vec![
-            Cell::text(garden.product(oldest.product).name.clone()),
-            Cell::text(oldest.store.name()),
-            Cell::Containers(now),
-            Cell::Date(oldest.made),
-            Cell::Containers(now),
-            Cell::Containers(now),
-            Cell::Containers(now),
-            Cell::Empty,
-            Cell::Empty,
-            Cell::Room(Volume::from_l(litres)),
-            Cell::Date(oldest.best_until),
-            Cell::Date(oldest.last_day),
-        ]);
-    }
-    let peak = &found.season.freezer_peak_l;
-    let free = garden.household.kitchen.freezer_free.map(Volume::l);
-    facts.beside(
-        "freezer",
-        json!({
-            "litres_now": found.season.freezer_now_l,
-            "litres_peak_p10": peak.p10,
-            "litres_peak_p50": peak.p50,
-            "litres_peak_p90": peak.p90,
-            "litres_for_garden": free,
-        }),
-    );
-    let filled: Vec<_> = found
-        .season
-        .vessels
-        .iter()
-        .map(|v| {
-            json!({
-                "what": vessel_name(v.what),
-                "filled_p10": v.filled.p10,
-                "filled_p50": v.filled.p50,
-                "filled_p90": v.filled.p90,
-                "on_hand": v.on_hand,
-                "chance_used_up": v.chance_used_up,
-            })
-        })
-        .collect();
-    facts.beside("to_fill", json!(filled));
-    let dates: Vec<_> = (found.shelf_weeks.iter())
-        .map(|&w| found.weeks[w].week.sunday().to_string())
-        .collect();
-    let shelf: Vec<_> = (found.products.iter())
-        .flat_map(|p| {
-            p.shelf
-                .iter()
-                .zip(&dates)
-                .map(move |(there, date)| (p, there, date))
-        })
-        .filter(|(_, there, _)| there.p90 > 0.0)
-        .map(|(p, there, date)| {
-            json!({
-                "product": p.name,
-                "date": date,
-                "containers_p10": there.p10,
-                "containers_p50": there.p50,
-                "containers_p90": there.p90,
-            })
-        })
-        .collect();
-    facts.beside("shelf", json!(shelf));
-    facts
 }

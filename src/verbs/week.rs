@@ -4,6 +4,7 @@
 
 use super::cli::Shared;
 use super::setting::Setting;
+use super::week_since::{self, Firsts, Since};
 use super::{Exit, Failure, deliver, kitchen, said, shelf, week_facts, week_lists};
 use crate::garden::planting::PlantingId;
 use crate::garden::units::Minutes;
@@ -16,13 +17,24 @@ use crate::output::report::{Page, Report};
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding, terminal};
 use chrono::NaiveDate;
+use clap::Args;
 
 /// Lines of a screen.
 const SCREEN: usize = 40;
 /// Longest lists that are tried, then shorter ones until all fits the screen, down to the shortest.
 const LISTS: std::ops::RangeInclusive<usize> = 2..=8;
+/// Most things of a kind named in what changed.
+pub(super) const NAMED: usize = 3;
 /// Share of seasons from which a day counts as a kitchen day.
 const LIKELY_DAY: f64 = 0.3;
+
+/// Arguments of `week`.
+#[derive(Debug, Clone, Default, Args)]
+pub struct WeekArgs {
+    /// Say what changed since this day, as 2026-07-06 [default: seven days ago]
+    #[arg(long, value_name = "DATE")]
+    since: Option<NaiveDate>,
+}
 
 /// What the screen tells, before it is words.
 pub(super) struct Screen<'a> {
@@ -42,6 +54,8 @@ pub(super) struct Screen<'a> {
     pub(super) assumed: Vec<String>,
     /// What was heard of this season's pickings.
     pub(super) heard: Option<String>,
+    /// What changed since the last look.
+    pub(super) since: Since,
 }
 
 /// Something to do in a bed.
@@ -78,24 +92,32 @@ impl Work {
 }
 
 /// Runs the verb.
-pub(super) fn run(shared: &Shared) -> Result<Exit, Failure> {
+pub(super) fn run(shared: &Shared, arguments: &WeekArgs) -> Result<Exit, Failure> {
     deliver::no_chart(shared, "week")?;
     let setting = Setting::load(shared)?;
-    let screen = look(&setting);
+    let since = week_since::day(setting.as_of, arguments.since).map_err(Failure::Usage)?;
+    let screen = look(&setting, since);
     let report = fitted(&screen, setting.page(shared));
     deliver::report(&report, &setting, shared, true)?;
     Ok(Exit::Done)
 }
 
-/// Looks at this week and the next.
-pub(super) fn look(setting: &Setting) -> Screen<'_> {
-    let lived = kitchen::live(setting, Gathered::new, |gathered, ctx, season, draw| {
-        gathered.add(ctx, season, draw);
-    });
+/// Looks at this week and the next, and at what changed since a day.
+pub(super) fn look(setting: &Setting, since: NaiveDate) -> Screen<'_> {
+    let lived = kitchen::live(
+        setting,
+        |ctx| (Gathered::new(ctx), Firsts::default()),
+        |(gathered, firsts), ctx, season, draw| {
+            gathered.add(ctx, season, draw);
+            firsts.add(season);
+        },
+    );
     let (garden, as_of) = (&setting.garden, setting.as_of);
     let notes = [lived.plan.notes(), &lived.found.notes].concat();
-    let close = fortnight::sum_up(&lived.ctx, lived.beside);
+    let (gathered, firsts): (Vec<Gathered>, Vec<Firsts>) = lived.beside.into_iter().unzip();
+    let close = fortnight::sum_up(&lived.ctx, gathered);
     Screen {
+        since: week_since::look(setting, since, (&lived.plan, &lived.found, &firsts)),
         due: due(setting, &close),
         waiting: waiting::on_hand(garden, as_of),
         batches: keeping::in_store(garden, as_of),
@@ -182,6 +204,7 @@ fn report(screen: &Screen, most: usize) -> Report {
         garden,
         makes.iter().map(|m| m.product),
     ));
+    points.push(week_since::words(setting, &screen.since, NAMED.min(most)));
     points.extend(screen.heard.as_deref().map(said::in_short));
     if !screen.assumed.is_empty() {
         points.push(format!(
@@ -341,7 +364,8 @@ mod tests {
             "2028-02-29",
         ] {
             let setting = sample(as_of);
-            let screen = look(&setting);
+            let since = week_since::day(setting.as_of, None).unwrap();
+            let screen = look(&setting, since);
             let page = Page {
                 width: 100,
                 units: setting.garden.show.units,
@@ -355,7 +379,7 @@ mod tests {
     #[test]
     fn amounts_agree_with_the_forecast() {
         let setting = sample("2026-08-10");
-        let screen = look(&setting);
+        let screen = look(&setting, "2026-08-03".parse().unwrap());
         let plan = setting.plan();
         let far = forecast::forecast(&plan, &setting.draws, By::Planting);
         let first = far

@@ -3,6 +3,7 @@
 use super::shelf;
 use super::week::{Screen, last_day};
 use super::week_lists::food;
+use super::week_since;
 use crate::garden::units::{Mass, Minutes};
 use crate::garden::week::Week;
 use crate::kitchen::fortnight::WEEKS;
@@ -49,6 +50,7 @@ impl Row {
 pub(super) fn facts(screen: &Screen) -> Facts {
     let garden = &screen.setting.garden;
     let mut facts = Facts::new(&KEYS);
+    facts.beside("since", week_since::facts(garden, &screen.since));
     let mut push = |row: Row| facts.push(row.0.to_vec());
     let hours = |h: f64| Cell::Hours(Minutes::from_hours(h));
     let kg = |kg: f64| Cell::Mass(Mass::from_kg(kg));

@@ -285,6 +285,7 @@ pub(super) fn chart(setting: &Setting, plan: &Plan, found: &[Window]) -> Picking
             title: "Pickings, bed by bed".to_owned(),
             subtitle: garden.name.clone(),
             footer: said::footer(setting),
+            narrow: false,
         },
         first: Some(Week::of(setting.as_of)),
         last,

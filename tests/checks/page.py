@@ -126,7 +126,7 @@ SHAPE = """({
   first: document.querySelectorAll('h1').length,
   svgs: document.querySelectorAll('svg').length,
   told: document.querySelectorAll('figure svg[role=img][aria-label]:has(> title):has(> desc)').length,
-  behind: document.querySelectorAll('figure:has(svg):has(details table)').length,
+  behind: document.querySelectorAll('figure:has(details table) svg').length,
   tables: document.querySelectorAll('table').length,
   captions: document.querySelectorAll('table > caption').length,
   sheets: document.querySelectorAll('.sheet').length,
@@ -147,6 +147,11 @@ PALE = """(() => {
     const [a, b] = [light(ink.slice(0, 3)), light(behind(e).slice(0, 3))].sort((x, y) => y - x);
     const ratio = (a + .05) / (b + .05); if (ratio < 4.5) found.push(node.data.trim().slice(0, 40) + ' ' + ratio.toFixed(2)); }
   return found; })()"""
+# The smallest type of the charts that are shown, in pixels of the screen.
+SMALL = """(() => { let least = 99;
+  for (const t of document.querySelectorAll('svg text')) { const svg = t.closest('svg'), box = svg.getBoundingClientRect();
+    if (box.width) least = Math.min(least, parseFloat(getComputedStyle(t).fontSize) * box.width / svg.viewBox.baseVal.width); }
+  return least; })()"""
 SKIP = "document.activeElement.className + ' ' + (document.activeElement.getBoundingClientRect().left >= 0)"
 BAD = ("Runtime.exceptionThrown", "Runtime.consoleAPICalled", "Log.entryAdded")
 
@@ -162,6 +167,8 @@ def look(browser, path, words, keep, faults):
             browser.open(path, width, dark)
             if browser.value(WIDER) > 0:
                 wrong(f"{at}: wider than the screen by {browser.value(WIDER)} px")
+            if width == min(WIDTHS) and browser.value(SMALL) < 11:
+                wrong(f"{at}: type of {browser.value(SMALL):.1f} px in a chart")
             for pale in browser.value(PALE):
                 wrong(f"{at}: too pale: {pale}")
             for event in browser.events:

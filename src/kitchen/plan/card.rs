@@ -5,7 +5,7 @@
 //! rest 12 to 24 hours); trays 2 to 4 hours is common practice, no source.
 
 use super::dated::DatedWork;
-use super::order::{Pause, Step, order, session_length};
+use super::order::{Kind, Pause, Step, order, session_length};
 use super::words::{amount, clock, words};
 use crate::garden::Garden;
 use crate::garden::crop::CropId;
@@ -102,15 +102,23 @@ pub struct FollowUp {
 pub fn card(garden: &Garden, date: NaiveDate, work: &[DatedWork]) -> Card {
     let kitchen = &garden.household.kitchen;
     let hands = kitchen.hands_on(date);
-    let steps = order(garden, work, hands)
-        .into_iter()
-        .map(|step| CardStep {
+    let in_order = order(garden, work, hands);
+    let first_pot = in_order.iter().position(|step| step.kind == Kind::Pot);
+    let steps = (in_order.into_iter().enumerate())
+        .map(|(at, step)| CardStep {
             clock: clock(step.at_min * kitchen.minutes_factor),
-            what: words(garden, work, &step),
-            pause: match step.pause {
-                Pause::MayStop => "may stop here",
-                Pause::DoNotStop => "do not stop",
-                Pause::StayInTheHouse => "stay in the house",
+            what: words(
+                garden,
+                work,
+                &step,
+                first_pot.is_some_and(|first| first < at),
+            ),
+            pause: match (step.kind, step.pause) {
+                (Kind::Start, _) => "go on",
+                (Kind::CleanUp, _) => "done",
+                (_, Pause::MayStop) => "may stop here",
+                (_, Pause::DoNotStop) => "do not stop",
+                (_, Pause::StayInTheHouse) => "stay in the house",
             },
             step,
         })
@@ -286,8 +294,15 @@ fn cautions(garden: &Garden, work: &[DatedWork]) -> Vec<String> {
             .as_deref()
             .is_some_and(|b| b.contains("oil"))
         {
+            // What the product's own caution says need not be said twice.
+            let own = product.caution.as_deref().unwrap_or("");
+            let freeze = if own.to_lowercase().contains("same session") {
+                ""
+            } else {
+                "freeze in the same session; "
+            };
             list.push(format!(
-                "{}: freeze in the same session; never keep herbs or garlic in oil at room temperature.",
+                "{}: {freeze}never keep herbs or garlic in oil at room temperature.",
                 product.name
             ));
         }
@@ -310,7 +325,6 @@ mod tests {
     use super::*;
     use crate::kitchen::checker;
     use crate::kitchen::fixture::{self, monday};
-    use crate::kitchen::plan::order::Kind;
     use crate::kitchen::plan::order::tests::work;
 
     #[test]
@@ -328,10 +342,12 @@ mod tests {
         assert_eq!(
             told,
             [
-                "0:00 Brine on; water on for the pot, ice in the sink; tables cleared, food out.",
-                "0:05 Blanch 3 lb snap bean, 1 batch, 3 min each, as long in the ice; drain and pack (frozen beans).",
-                "0:45 Blanch 2 lb kale, 2 batches, 3 min each, as long in the ice; drain and pack (frozen greens).",
-                "1:10 Slice 3.5 lb radish and 0.5 lb onion and fill the jars (radish pickle).",
+                "0:00 Put on the brine of your recipe and a big pot with 3 gal of water; ice in the sink, tables cleared, food out.",
+                "0:05 Wash and trim 3 lb of snap bean; blanch in 1 batch, 3 min from when it boils again and as long in the ice; \
+                 drain and pack into 2 quart bags (frozen beans).",
+                "0:45 Wash and trim 2 lb of kale; blanch in the same water, in 2 batches, each 3 min from when it boils again and as \
+                 long in the ice; drain and pack into 1 quart bag (frozen greens).",
+                "1:10 Wash and slice 3½ lb of radish and ½ lb of onion, and fill 3 quart jars (radish pickle).",
                 "1:45 Pour the hot brine over the jars and close them.",
                 "1:45 Clean up and write the labels.",
             ]
@@ -340,6 +356,49 @@ mod tests {
         assert_eq!(card.labels[0].containers, 3.0);
         assert_eq!(card.labels[0].use_by, monday() + Days::new(30));
         assert!(card.cautions.iter().any(|c| c.contains("40 °F")));
+        assert_eq!(checker::card::check(&garden, &card), []);
+    }
+
+    /// The other evening: raw packs first, zucchini before the oil, and the oil, nuts and garlic named where they go in.
+    #[test]
+    fn a_card_for_trays_and_processor() {
+        let garden = fixture::garden();
+        let evening = [
+            work(fixture::PESTO, &[("basil", 1.0), ("kale", 0.5)]),
+            work(fixture::GRATED_ZUCCHINI, &[("zucchini", 3.0)]),
+            work(fixture::FROZEN_OKRA, &[("okra", 1.0)]),
+        ];
+        let card = card(&garden, monday(), &evening);
+        let begins: Vec<&str> = (card.steps.iter())
+            .map(|s| s.what.split([',', ';', '.']).next().unwrap())
+            .collect();
+        assert_eq!(
+            begins,
+            [
+                "Clear the tables",
+                "Wash and dry 1 lb of okra",
+                "Wash 3 lb of zucchini",
+                "Wash 1 lb of basil and ½ lb of kale",
+                "Clean up and write the labels",
+            ]
+        );
+        assert!(
+            card.steps[3].what.contains("as your recipe says"),
+            "{:?}",
+            card.steps[3]
+        );
+        assert!(!card.steps[2].what.contains("recipe"));
+        assert_eq!(
+            (card.steps[0].pause, card.steps[4].pause),
+            ("go on", "done")
+        );
+        let same = |c: &&String| c.to_lowercase().contains("same session");
+        assert_eq!(
+            card.cautions.iter().filter(same).count(),
+            1,
+            "{:?}",
+            card.cautions
+        );
         assert_eq!(checker::card::check(&garden, &card), []);
     }
 

@@ -301,6 +301,19 @@ pub(crate) mod tests {
         );
         let kinds: Vec<Kind> = steps.iter().map(|s| s.kind).collect();
         assert_eq!(kinds, [Start, RawPack, Processor, Processor, CleanUp]);
+        // All of it in one evening: raw packs while the pot heats, the brine last.
+        let all = [first.as_slice(), second.as_slice()].concat();
+        assert_eq!(
+            products(&order(&garden, &all, 1.0)),
+            [
+                fixture::FROZEN_OKRA,
+                fixture::FROZEN_BEANS,
+                fixture::FROZEN_GREENS,
+                fixture::GRATED_ZUCCHINI,
+                fixture::PESTO,
+                fixture::RADISH_PICKLE
+            ]
+        );
         let both = session_length(&garden, &first, 1.0) + session_length(&garden, &second, 1.0);
         assert!((2.75..=4.25).contains(&(both / 60.0)), "{both} min");
     }

@@ -81,7 +81,8 @@ pub fn chances(data: &ChancesChart) -> Svg {
     let one = ABOVE + PLOT + WeekAxis::spanning(first, last, 0.0, width).height() + 4.0;
     let rows = data.curves.len().div_ceil(ACROSS) as f64;
     let key_top = head + rows * one + 6.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let height =
+        key_top + key::height(&data.caption, &items) + 4.0 + frame::foot_height(&data.caption);
     picture(
         WIDTH,
         height,
@@ -100,7 +101,7 @@ pub fn chances(data: &ChancesChart) -> Svg {
                 );
                 panel(canvas, data, curve, plot, (first, last));
             }
-            key::draw(canvas, &items, key_top);
+            key::draw(canvas, &data.caption, &items, key_top);
         },
     )
 }

@@ -5,9 +5,9 @@
 
 use super::Caption;
 use super::axis::{Scale, WeekAxis};
-use super::frame::{self, BODY, MARGIN, SMALL, WIDTH};
+use super::frame::{self, BODY, SMALL};
 use super::key::{self, Sign};
-use super::lettering::{Anchor, Type, fitted};
+use super::lettering::{Anchor, Type, fitted, lines};
 use super::palette::{BAND, DARK, SOFT, STRONG, WHITE};
 use super::svg::{Area, Canvas, Svg, picture};
 use crate::garden::UnitSystem;
@@ -72,18 +72,22 @@ pub fn compared(data: &ComparedChart) -> Svg {
         (Sign::Middle, "its middle"),
         (Sign::Dot, "picked (no dot: not logged, or away)"),
     ];
-    let top = frame::head_height(&data.caption) + 30.0;
+    let caption = &data.caption;
+    let top = frame::head_height(caption) + 30.0;
     let mut bottom = top;
-    let areas: Vec<Area> = (0..data.panels.len())
-        .map(|i| {
+    let left = caption.margin() + 34.0;
+    let right = caption.width() - if caption.narrow { 8.0 } else { RIGHT };
+    let areas: Vec<Area> = (data.panels.iter().enumerate())
+        .map(|(i, panel)| {
             let from = if i == 0 { top } else { bottom + GAP };
+            let from = from + words_height(caption, panel);
             bottom = from + if i == 0 { FIRST } else { OTHERS };
-            Area::new(MARGIN + 34.0, from, WIDTH - RIGHT, bottom)
+            Area::new(left, from, right, bottom)
         })
         .collect();
-    let axis = WeekAxis::new(first, weeks, MARGIN + 34.0, WIDTH - RIGHT);
+    let axis = WeekAxis::new(first, weeks, left, right);
     let key_top = bottom + axis.height() + 12.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let height = key_top + key::height(caption, &items) + 4.0 + frame::foot_height(caption);
     let description = format!(
         "Forecast and what was picked over {weeks} weeks, for {}.",
         data.panels
@@ -92,22 +96,68 @@ pub fn compared(data: &ComparedChart) -> Svg {
             .collect::<Vec<_>>()
             .join(", ")
     );
-    picture(WIDTH, height, &data.caption.title, &description, |canvas| {
-        frame::draw(canvas, &data.caption, height);
-        for (i, (panel, area)) in data.panels.iter().zip(&areas).enumerate() {
-            axis.month_lines(canvas, area.top, area.bottom);
-            let unit = match (i, data.units) {
-                (0, UnitSystem::Us) => "pounds a week",
-                (0, UnitSystem::Metric) => "kilograms a week",
-                _ => "",
-            };
-            strip(canvas, panel, *area, (&axis, first), (data.units, unit));
-        }
-        axis.draw(canvas, bottom);
-        let print = (WIDTH - RIGHT + 8.0, bottom + 18.0);
-        canvas.text(print, Anchor::Start, frame::PRINT, "weeks start on Monday");
-        key::draw(canvas, &items, key_top);
-    })
+    picture(
+        caption.width(),
+        height,
+        &caption.title,
+        &description,
+        |canvas| {
+            frame::draw(canvas, caption, height);
+            for (i, (panel, area)) in data.panels.iter().zip(&areas).enumerate() {
+                axis.month_lines(canvas, area.top, area.bottom);
+                let unit = match (i, data.units) {
+                    (0, UnitSystem::Us) => "pounds a week",
+                    (0, UnitSystem::Metric) => "kilograms a week",
+                    _ => "",
+                };
+                strip(canvas, panel, *area, (&axis, first), (data.units, unit));
+                let place = if caption.narrow {
+                    (caption.margin(), area.top - words_height(caption, panel))
+                } else {
+                    (area.right + 12.0, area.top)
+                };
+                strip_words(canvas, panel, place, caption.width() - caption.margin());
+            }
+            axis.draw(canvas, bottom);
+            if !caption.narrow {
+                let print = (right + 8.0, bottom + 18.0);
+                canvas.text(print, Anchor::Start, frame::PRINT, "weeks start on Monday");
+            }
+            key::draw(canvas, caption, &items, key_top);
+        },
+    )
+}
+
+/// Words of a strip under its name, in the lines that they fill.
+fn under_name(panel: &ComparedPanel, room: f64) -> Vec<String> {
+    lines(&panel.words, Type { ink: SOFT, ..SMALL }, room)
+}
+
+/// Returns the height of a strip's name and words where they stand above it; nothing where they stand beside it.
+fn words_height(caption: &Caption, panel: &ComparedPanel) -> f64 {
+    if caption.narrow {
+        42.0 + 16.0 * under_name(panel, caption.room()).len() as f64
+    } else {
+        0.0
+    }
+}
+
+/// Writes name and words of a strip from an upper left corner on, up to a right edge.
+fn strip_words(
+    canvas: &mut Canvas<'_>,
+    panel: &ComparedPanel,
+    (left, top): (f64, f64),
+    right: f64,
+) {
+    let room = right - left;
+    let bold = Type { bold: true, ..BODY };
+    let name = fitted(&panel.name, bold, room);
+    canvas.text((left, top + 12.0), Anchor::Start, bold, &name);
+    let soft = Type { ink: SOFT, ..SMALL };
+    for (line, words) in (0_u8..).zip(under_name(panel, room)) {
+        let at = (left, top + 30.0 + 16.0 * f64::from(line));
+        canvas.text(at, Anchor::Start, soft, &words);
+    }
 }
 
 /// Draws one strip.
@@ -163,20 +213,6 @@ fn strip(
             canvas.disc(at, 5.0, WHITE);
             canvas.disc(at, 3.8, DARK);
         }
-    }
-    let left = area.right + 12.0;
-    let room = WIDTH - MARGIN - left;
-    let bold = Type { bold: true, ..BODY };
-    canvas.text(
-        (left, area.top + 12.0),
-        Anchor::Start,
-        bold,
-        &fitted(&panel.name, bold, room),
-    );
-    let soft = Type { ink: SOFT, ..SMALL };
-    for (line, words) in (0_u8..).zip(super::lettering::lines(&panel.words, soft, room)) {
-        let at = (left, area.top + 30.0 + 16.0 * f64::from(line));
-        canvas.text(at, Anchor::Start, soft, &words);
     }
 }
 
@@ -241,7 +277,10 @@ mod tests {
     fn labels_keep_apart() {
         for weeks in [1, 12, 40, 104] {
             for panels in [1, 2, 6] {
-                trial::assert_tidy(&compared(&data(weeks, panels)));
+                let mut data = data(weeks, panels);
+                trial::assert_tidy(&compared(&data));
+                data.caption.narrow = true;
+                trial::assert_tidy(&compared(&data));
             }
         }
     }

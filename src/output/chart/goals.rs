@@ -4,7 +4,7 @@
 //! stand beside. Does not know what a goal is made of.
 
 use super::Caption;
-use super::frame::{self, MARGIN, PRINT, SMALL, WIDTH};
+use super::frame::{self, MARGIN, PRINT, SMALL};
 use super::key::{self, Sign};
 use super::lettering::{Anchor, Type, fitted, lines};
 use super::palette::{BAND, DARK, GRID, MEDIUM, STRONG, WHITE};
@@ -45,6 +45,8 @@ const LEFT: f64 = 256.0;
 const RIGHT: f64 = 700.0;
 /// Height of a goal, in logical pixels.
 const ROW: f64 = 40.0;
+/// The same where its words stand above its bar.
+const TALL_ROW: f64 = 66.0;
 /// Greatest part of a goal that the scale shows where some season passes it.
 const MOST: f64 = 1.25;
 
@@ -55,55 +57,106 @@ pub fn goals(data: &GoalsChart) -> Svg {
     if shown.is_empty() {
         return frame::empty(&data.caption, "No goal is set for the winter.");
     }
+    let caption = &data.caption;
     let passed = shown.iter().any(|g| g.p90 > g.wanted * 1.01);
-    let x = |part: f64| place(part, if passed { MOST } else { 1.0 });
+    let (left, right, row_height) = if caption.narrow {
+        (caption.margin() + 12.0, caption.width() - 30.0, TALL_ROW)
+    } else {
+        (LEFT, RIGHT, ROW)
+    };
+    let x = |part: f64| left + (right - left) * place(part, if passed { MOST } else { 1.0 });
     let items = [
         (Sign::Filled(STRONG), "in store today"),
         (
             Sign::Filled(MEDIUM),
             "put by until the day it is wanted, middle season",
         ),
-        (Sign::Whisker, "8 seasons in 10 end between"),
+        (Sign::LevelWhisker, "8 seasons in 10 end between"),
     ];
-    let head = frame::head_height(&data.caption);
+    let head = frame::head_height(caption);
     let top = head + 26.0;
-    let bottom = top + ROW * shown.len() as f64;
+    let bottom = top + row_height * shown.len() as f64;
     let key_top = bottom + 30.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let height = key_top + key::height(caption, &items) + 4.0 + frame::foot_height(caption);
     let description = format!("Containers against the goal, for {} goals.", shown.len());
-    picture(WIDTH, height, &data.caption.title, &description, |canvas| {
-        frame::draw(canvas, &data.caption, height);
-        for (part, words) in [(0.0, "none"), (0.25, "¼"), (0.5, "½"), (0.75, "¾")] {
-            canvas.line(&[(x(part), top), (x(part), bottom)], GRID, 1.0);
-            canvas.text((x(part), bottom + 16.0), Anchor::Middle, SMALL, words);
-        }
-        let bold = Type {
-            bold: true,
-            ..SMALL
-        };
-        canvas.text((x(1.0), bottom + 16.0), Anchor::Middle, bold, "the goal");
-        for (k, goal) in shown.iter().enumerate() {
-            row(canvas, goal, top + ROW * k as f64, &x);
-        }
-        canvas.line(&[(x(1.0), top - 6.0), (x(1.0), bottom + 3.0)], WHITE, 4.6);
-        canvas.line(&[(x(1.0), top - 6.0), (x(1.0), bottom + 3.0)], DARK, 2.2);
-        key::draw(canvas, &items, key_top);
-    })
+    picture(
+        caption.width(),
+        height,
+        &caption.title,
+        &description,
+        |canvas| {
+            frame::draw(canvas, caption, height);
+            for (part, words) in [(0.0, "none"), (0.25, "¼"), (0.5, "½"), (0.75, "¾")] {
+                canvas.line(&[(x(part), top), (x(part), bottom)], GRID, 1.0);
+                canvas.text((x(part), bottom + 16.0), Anchor::Middle, SMALL, words);
+            }
+            let bold = Type {
+                bold: true,
+                ..SMALL
+            };
+            canvas.text((x(1.0), bottom + 16.0), Anchor::Middle, bold, "the goal");
+            for (k, goal) in shown.iter().enumerate() {
+                let top = top + row_height * k as f64;
+                if caption.narrow {
+                    words_above(canvas, caption, goal, top);
+                    bar(canvas, goal, top + TALL_ROW - 14.0, &x);
+                } else {
+                    row(canvas, goal, top, &x);
+                }
+            }
+            // Where words stand above the bars, the goal is drawn across each bar only.
+            let lines: Vec<(f64, f64)> = if caption.narrow {
+                let tops = (0..shown.len()).map(|k| top + row_height * k as f64 + TALL_ROW);
+                tops.map(|end| (end - 27.0, end - 1.0)).collect()
+            } else {
+                vec![(top - 6.0, bottom + 3.0)]
+            };
+            for (from, until) in lines {
+                canvas.line(&[(x(1.0), from), (x(1.0), until)], WHITE, 4.6);
+                canvas.line(&[(x(1.0), from), (x(1.0), until)], DARK, 2.2);
+            }
+            key::draw(canvas, caption, &items, key_top);
+        },
+    )
 }
 
-/// Returns where a part of a goal lies on a scale up to `most`.
+/// Returns where a part of a goal lies on a scale up to `most`, 0 to 1.
 fn place(part: f64, most: f64) -> f64 {
     let part = if part.is_finite() {
         part.clamp(0.0, most)
     } else {
         0.0
     };
-    LEFT + (RIGHT - LEFT) * part / most
+    part / most
+}
+
+/// Writes a goal's name, and in the line below its figures, over its bar.
+fn words_above(canvas: &mut Canvas<'_>, caption: &Caption, goal: &GoalBar, top: f64) {
+    let left = caption.margin();
+    let name = fitted(&goal.name, SMALL, caption.room());
+    canvas.fill(
+        Area::new(left, top + 3.0, caption.width(), top + 37.0),
+        WHITE,
+    );
+    canvas.text((left, top + 15.0), Anchor::Start, SMALL, &name);
+    let words = format!("{}, {}", figures(goal), reached(goal));
+    canvas.text((left, top + 31.0), Anchor::Start, PRINT, &words);
+}
+
+fn figures(goal: &GoalBar) -> String {
+    format!(
+        "{} of {}",
+        rounding::containers(goal.p50),
+        rounding::containers(goal.wanted)
+    )
+}
+
+fn reached(goal: &GoalBar) -> String {
+    format!("reached in {}", rounding::in_ten(goal.chance))
 }
 
 fn row(canvas: &mut Canvas<'_>, goal: &GoalBar, top: f64, x: &impl Fn(f64) -> f64) {
     let middle = top + ROW / 2.0;
-    let part = |containers: f64| x(containers / goal.wanted);
     let mut names = lines(&goal.name, SMALL, NAMES - MARGIN);
     if names.len() > 2 {
         let rest = names.split_off(1).join(" ");
@@ -113,6 +166,16 @@ fn row(canvas: &mut Canvas<'_>, goal: &GoalBar, top: f64, x: &impl Fn(f64) -> f6
     for (k, name) in names.iter().enumerate() {
         canvas.text((NAMES, first + 15.0 * k as f64), Anchor::End, SMALL, name);
     }
+    bar(canvas, goal, middle, x);
+    let at = (RIGHT + 14.0, middle - 2.0);
+    canvas.text(at, Anchor::Start, SMALL, &figures(goal));
+    let at = (RIGHT + 14.0, middle + 13.0);
+    canvas.text(at, Anchor::Start, PRINT, &reached(goal));
+}
+
+/// Draws the bar of a goal; `middle` is its middle.
+fn bar(canvas: &mut Canvas<'_>, goal: &GoalBar, middle: f64, x: &impl Fn(f64) -> f64) {
+    let part = |containers: f64| x(containers / goal.wanted);
     let (above, below) = (middle - 9.0, middle + 9.0);
     canvas.fill(Area::new(x(0.0), above, x(1.0), below), BAND);
     let (now, then) = (part(goal.now), part(goal.p50.max(goal.now)));
@@ -125,19 +188,6 @@ fn row(canvas: &mut Canvas<'_>, goal: &GoalBar, top: f64, x: &impl Fn(f64) -> f6
             canvas.line(&[(end, middle - 4.0), (end, middle + 4.0)], ink, thickness);
         }
     }
-    let figures = format!(
-        "{} of {}",
-        rounding::containers(goal.p50),
-        rounding::containers(goal.wanted)
-    );
-    canvas.text((RIGHT + 14.0, middle - 2.0), Anchor::Start, SMALL, &figures);
-    let reached = format!("reached in {}", rounding::in_ten(goal.chance));
-    canvas.text(
-        (RIGHT + 14.0, middle + 13.0),
-        Anchor::Start,
-        PRINT,
-        &reached,
-    );
 }
 
 #[cfg(test)]
@@ -161,7 +211,7 @@ mod tests {
     fn names_of_any_length_keep_apart_and_odd_figures_do_no_harm() {
         let long =
             "canned tomatoes or canned tomato sauce or frozen whole tomatoes or dried tomatoes";
-        let data = GoalsChart {
+        let mut data = GoalsChart {
             caption: trial::caption(),
             goals: vec![
                 bar("frozen beans", 55.0, 5.5, 41.0),
@@ -183,6 +233,11 @@ mod tests {
                 .count(),
             4
         );
+        data.caption.narrow = true;
+        let svg = goals(&data);
+        trial::assert_tidy(&svg);
+        let with = |words: &str| svg.labels().iter().any(|l| l.words.starts_with(words));
+        assert!(with("41 of 55, reached in 4 in 10") && !with("made as eaten"));
     }
 
     #[test]

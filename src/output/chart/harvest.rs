@@ -4,9 +4,9 @@
 
 use super::Caption;
 use super::axis::{Scale, WeekAxis};
-use super::frame::{self, BODY, MARGIN, SMALL, WIDTH};
+use super::frame::{self, BODY, SMALL};
 use super::key::{self, Sign};
-use super::lettering::{Anchor, fitted};
+use super::lettering::{Anchor, Type, fitted};
 use super::marks;
 use super::palette::{BAND, CROPS, DARK, Look, OTHER, SOFT, WHITE};
 use super::svg::{Area, Canvas, Svg, picture};
@@ -42,6 +42,11 @@ pub struct HarvestCrop {
 
 /// Height of the plot, in logical pixels.
 const PLOT: f64 = 330.0;
+/// Line feed of the names of crops, in logical pixels.
+const NAME_FEED: f64 = 24.0;
+/// What stands over the names.
+const NAMES: &str = "average harvest of";
+const OVER_NAMES: Type = Type { ink: SOFT, ..SMALL };
 /// Room on the right for the names of crops, in logical pixels.
 const RIGHT: f64 = 168.0;
 
@@ -57,28 +62,34 @@ pub fn harvest(data: &HarvestChart) -> Svg {
         Sign::Band,
         "total of the week: 8 seasons in 10 lie between the two lines",
     )];
-    let head = frame::head_height(&data.caption);
+    let caption = &data.caption;
+    let head = frame::head_height(caption);
     let plot = Area::new(
-        MARGIN + 34.0,
+        caption.margin() + 34.0,
         head + 30.0,
-        WIDTH - RIGHT,
+        caption.width() - if caption.narrow { 8.0 } else { RIGHT },
         head + 30.0 + PLOT,
     );
     let axis = WeekAxis::new(first, weeks, plot.left, plot.right);
-    let key_top = plot.bottom + axis.height() + 12.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let names_top = plot.bottom + axis.height() + 12.0;
+    let key_top = if caption.narrow {
+        names_top + 14.0 + NAME_FEED * stack.len().div_ceil(2) as f64
+    } else {
+        names_top
+    };
+    let height = key_top + key::height(caption, &items) + 4.0 + frame::foot_height(caption);
     let amount = |mass: Mass| match data.units {
         UnitSystem::Us => mass.lb(),
         UnitSystem::Metric => mass.kg(),
     };
 
     picture(
-        WIDTH,
+        caption.width(),
         height,
-        &data.caption.title,
+        &caption.title,
         &description(data),
         |canvas| {
-            frame::draw(canvas, &data.caption, height);
+            frame::draw(canvas, caption, height);
             let tops =
                 (0..weeks).map(|i| stack.iter().map(|(_, _, mean)| at(mean, i)).sum::<Mass>());
             let highs = (0..weeks).map(|i| at(&data.total_p90, i));
@@ -125,10 +136,14 @@ pub fn harvest(data: &HarvestChart) -> Svg {
                 canvas.line(line, DARK, 1.4);
             }
             axis.draw(canvas, plot.bottom);
-            let print = (plot.right + 8.0, plot.bottom + 18.0);
-            canvas.text(print, Anchor::Start, frame::PRINT, "weeks start on Monday");
-            names(canvas, &stack, plot);
-            key::draw(canvas, &items, key_top);
+            if caption.narrow {
+                names_below(canvas, caption, &stack, names_top);
+            } else {
+                let print = (plot.right + 8.0, plot.bottom + 18.0);
+                canvas.text(print, Anchor::Start, frame::PRINT, "weeks start on Monday");
+                names(canvas, caption, &stack, plot);
+            }
+            key::draw(canvas, caption, &items, key_top);
         },
     )
 }
@@ -193,28 +208,51 @@ fn bars(
 }
 
 /// Writes the names of the crops beside the plot, in the order of the stack.
-fn names(canvas: &mut Canvas<'_>, stack: &[(String, Look, Vec<Mass>)], plot: Area) {
+fn names(
+    canvas: &mut Canvas<'_>,
+    caption: &Caption,
+    stack: &[(String, Look, Vec<Mass>)],
+    plot: Area,
+) {
     let left = plot.right + 16.0;
     let mut y = plot.top + 6.0;
-    canvas.text(
-        (left, y),
-        Anchor::Start,
-        super::lettering::Type { ink: SOFT, ..SMALL },
-        "average harvest of",
-    );
+    canvas.text((left, y), Anchor::Start, OVER_NAMES, NAMES);
     for (name, look, _) in stack.iter().rev() {
-        y += 24.0;
-        let area = Area::new(left, y - 12.0, left + 22.0, y + 3.0);
-        marks::looked(canvas, area, *look);
-        canvas.outline(area, SOFT, 0.6);
-        let room = WIDTH - MARGIN - left - 30.0;
-        canvas.text(
-            (left + 29.0, y),
-            Anchor::Start,
-            BODY,
-            &fitted(name, BODY, room),
+        y += NAME_FEED;
+        named(
+            canvas,
+            (left, y),
+            caption.width() - caption.margin(),
+            name,
+            *look,
         );
     }
+}
+
+/// Writes the names below the plot in two columns, the top of the stack first.
+fn names_below(
+    canvas: &mut Canvas<'_>,
+    caption: &Caption,
+    stack: &[(String, Look, Vec<Mass>)],
+    top: f64,
+) {
+    let half = caption.room() / 2.0;
+    canvas.text((caption.margin(), top), Anchor::Start, OVER_NAMES, NAMES);
+    let rows = stack.len().div_ceil(2);
+    for (i, (name, look, _)) in stack.iter().rev().enumerate() {
+        let left = caption.margin() + half * (i / rows) as f64;
+        let y = top + NAME_FEED * ((i % rows) as f64 + 1.0);
+        named(canvas, (left, y), left + half - 6.0, name, *look);
+    }
+}
+
+/// Draws the sign of a crop and writes its name.
+fn named(canvas: &mut Canvas<'_>, (left, y): (f64, f64), right: f64, name: &str, look: Look) {
+    let area = Area::new(left, y - 12.0, left + 22.0, y + 3.0);
+    marks::looked(canvas, area, look);
+    canvas.outline(area, SOFT, 0.6);
+    let name = fitted(name, BODY, right - left - 30.0);
+    canvas.text((left + 29.0, y), Anchor::Start, BODY, &name);
 }
 
 fn description(data: &HarvestChart) -> String {
@@ -234,7 +272,10 @@ mod tests {
     fn labels_keep_apart_at_every_horizon_and_number_of_crops() {
         for weeks in [1, 12, 40, 53, 104] {
             for crops in [1, 7, 8, 16] {
-                trial::assert_tidy(&harvest(&trial::harvest(weeks, crops)));
+                let mut data = trial::harvest(weeks, crops);
+                trial::assert_tidy(&harvest(&data));
+                data.caption.narrow = true;
+                trial::assert_tidy(&harvest(&data));
             }
         }
     }

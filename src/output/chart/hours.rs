@@ -4,7 +4,7 @@
 
 use super::Caption;
 use super::axis::{Scale, WeekAxis};
-use super::frame::{self, MARGIN, SMALL, WIDTH};
+use super::frame::{self, SMALL};
 use super::key::{self, Sign};
 use super::lettering::{Anchor, Type, lines, text_width};
 use super::marks;
@@ -50,6 +50,8 @@ const PLOT: f64 = 300.0;
 const RIGHT: f64 = 82.0;
 /// Room for pegs between base line and ticks, in logical pixels.
 const PEGS: f64 = 12.0;
+/// Line feed of the sentence above the figures, in logical pixels.
+const CHANCE_FEED: f64 = 16.0;
 /// Sentence above the figures.
 const CHANCE_WORDS: &str = "Seasons in 10 in which the week needs more hours than you have:";
 /// Sentence above the figures where single weeks are too narrow for one.
@@ -68,30 +70,40 @@ pub fn hours(data: &HoursChart) -> Svg {
     ) else {
         return frame::empty(&data.caption, "No week in this stretch needs the kitchen.");
     };
+    let caption = &data.caption;
     let items = key_items(data);
-    let head = frame::head_height(&data.caption);
+    let head = frame::head_height(caption);
     let pegs = if data.processing_days.is_empty() {
         0.0
     } else {
         PEGS
     };
-    let plot = Area::new(
-        MARGIN + 34.0,
-        head + 58.0,
-        WIDTH - RIGHT,
-        head + 58.0 + PLOT,
+    let (left, right) = (
+        caption.margin() + 34.0,
+        if caption.narrow {
+            caption.width() - 8.0
+        } else {
+            caption.width() - RIGHT
+        },
     );
+    let sentence = lines(
+        chance_words(data, (right - left) / spanned(first, last)),
+        SMALL,
+        caption.words_in(caption.width() - caption.margin() - left),
+    );
+    let top = head + 42.0 + CHANCE_FEED * sentence.len() as f64;
+    let plot = Area::new(left, top, right, top + PLOT);
     let axis = WeekAxis::spanning(first, last, plot.left, plot.right);
     let key_top = plot.bottom + pegs + axis.height() + 12.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let height = key_top + key::height(caption, &items) + 4.0 + frame::foot_height(caption);
 
     picture(
-        WIDTH,
+        caption.width(),
         height,
-        &data.caption.title,
+        &caption.title,
         &description(data),
         |canvas| {
-            frame::draw(canvas, &data.caption, height);
+            frame::draw(canvas, caption, height);
             let greatest = data
                 .weeks
                 .iter()
@@ -114,6 +126,10 @@ pub fn hours(data: &HoursChart) -> Svg {
                 bar(canvas, week, &axis, &scale);
             }
             capacity(canvas, data, &axis, &scale, plot);
+            for (i, line) in sentence.iter().rev().enumerate() {
+                let at = (plot.left, plot.top - 44.0 - CHANCE_FEED * i as f64);
+                canvas.text(at, Anchor::Start, SMALL, line);
+            }
             chances(canvas, data, &axis, plot);
             for day in &data.processing_days {
                 if axis.holds(Week::of(*day)) {
@@ -132,26 +148,19 @@ pub fn hours(data: &HoursChart) -> Svg {
                 );
             }
             axis.draw(canvas, plot.bottom + pegs);
-            let print = frame::PRINT;
-            canvas.text(
-                (plot.right + 8.0, plot.bottom + pegs + 18.0),
-                Anchor::Start,
-                print,
-                "weeks start",
-            );
-            canvas.text(
-                (plot.right + 8.0, plot.bottom + pegs + 32.0),
-                Anchor::Start,
-                print,
-                "on Monday",
-            );
-            key::draw(canvas, &items, key_top);
+            if !caption.narrow {
+                frame::weeks_start(canvas, (plot.right + 8.0, plot.bottom + pegs + 18.0));
+            }
+            key::draw(canvas, caption, &items, key_top);
         },
     )
 }
 
 fn key_items(data: &HoursChart) -> Vec<(Sign, &'static str)> {
     let mut items = vec![(Sign::Filled(MEDIUM), "hours needed, middle season")];
+    if data.caption.narrow {
+        items.push((Sign::Limit, "hours you have"));
+    }
     if data.weeks.iter().any(|w| w.p50 > w.capacity) {
         items.push((Sign::Hatched, "part over the hours you have"));
     }
@@ -207,7 +216,7 @@ fn capacity(
     }
     canvas.line(&points, WHITE, 5.0);
     canvas.line(&points, DARK, 2.4);
-    let Some(&(_, end)) = points.last() else {
+    let Some(&(_, end)) = points.last().filter(|_| !data.caption.narrow) else {
         return;
     };
     let kind = Type {
@@ -236,21 +245,8 @@ fn chances(canvas: &mut Canvas<'_>, data: &HoursChart, axis: &WeekAxis, plot: Ar
         ink: if overloaded { DARK } else { SOFT },
         ..SMALL
     };
-    let narrow = axis.step() < text_width("10", kind(true)) + 1.0;
-    let sentence = if data
-        .weeks
-        .iter()
-        .all(|w| !w.overloaded && w.chance_over < LEAST_CHANCE)
-    {
-        NEVER_WORDS
-    } else if narrow {
-        CHANCE_WORDS_NARROW
-    } else {
-        CHANCE_WORDS
-    };
     let base = plot.top - 26.0;
-    canvas.text((plot.left, base - 18.0), Anchor::Start, SMALL, sentence);
-    if narrow {
+    if crowded(axis.step()) {
         for run in runs(data) {
             let worst = run.iter().map(|w| w.chance_over).fold(0.0, f64::max);
             let middle = f64::midpoint(
@@ -271,6 +267,32 @@ fn chances(canvas: &mut Canvas<'_>, data: &HoursChart, axis: &WeekAxis, plot: Ar
             figure(week.chance_over)
         };
         canvas.text((middle, base), Anchor::Middle, kind, &words);
+    }
+}
+
+/// Says whether weeks so wide are too narrow for a figure each.
+fn crowded(step: f64) -> bool {
+    let bold = Type {
+        bold: true,
+        ..SMALL
+    };
+    step < text_width("10", bold) + 1.0
+}
+
+/// Returns the number of weeks from one to another, both included.
+fn spanned(first: Week, last: Week) -> f64 {
+    (last.since(first) + 1).max(1) as f64
+}
+
+/// Returns the sentence above the figures, for weeks so wide.
+fn chance_words(data: &HoursChart, step: f64) -> &'static str {
+    let never = |w: &HoursWeek| !w.overloaded && w.chance_over < LEAST_CHANCE;
+    if data.weeks.iter().all(never) {
+        NEVER_WORDS
+    } else if crowded(step) {
+        CHANCE_WORDS_NARROW
+    } else {
+        CHANCE_WORDS
     }
 }
 
@@ -298,8 +320,10 @@ mod tests {
     #[test]
     fn labels_keep_apart_at_every_horizon() {
         for weeks in [1, 4, 12, 40, 53, 104] {
-            let svg = hours(&trial::hours(weeks));
-            trial::assert_tidy(&svg);
+            let mut data = trial::hours(weeks);
+            trial::assert_tidy(&hours(&data));
+            data.caption.narrow = true;
+            trial::assert_tidy(&hours(&data));
         }
     }
 

@@ -1,7 +1,8 @@
 //! The key of a chart: a sign and its meaning, side by side, on as many lines as they need.
 
-use super::frame::{MARGIN, SMALL, WIDTH};
-use super::lettering::{Anchor, text_width};
+use super::Caption;
+use super::frame::SMALL;
+use super::lettering::{Anchor, lines, text_width};
 use super::marks;
 use super::palette::{BAND, DARK, Ink, MEDIUM, SOFT, STRONG};
 use super::svg::{Area, Canvas};
@@ -15,6 +16,8 @@ pub(crate) enum Sign {
     Hatched,
     /// A whisker.
     Whisker,
+    /// A whisker that lies level.
+    LevelWhisker,
     /// Two thin lines with a pale band between.
     Band,
     /// A triangle below the axis.
@@ -29,6 +32,8 @@ pub(crate) enum Sign {
     Dashes,
     /// A thick level line: the middle.
     Middle,
+    /// A thick dark line: a limit.
+    Limit,
     /// A dot with white around it.
     Dot,
 }
@@ -39,39 +44,56 @@ const SIGN: f64 = 22.0;
 const FEED: f64 = 20.0;
 
 /// Returns the height of a key.
-pub(crate) fn height(items: &[(Sign, &str)]) -> f64 {
-    places(items)
-        .last()
-        .map_or(0.0, |(_, line)| (*line as f64 + 1.0) * FEED)
+pub(crate) fn height(caption: &Caption, items: &[(Sign, &str)]) -> f64 {
+    let placed = placed(caption, items);
+    placed.last().map_or(0.0, |item| {
+        (item.line + item.words.len().max(1)) as f64 * FEED
+    })
 }
 
 /// Draws a key from its upper edge.
-pub(crate) fn draw(canvas: &mut Canvas<'_>, items: &[(Sign, &str)], top: f64) {
-    for ((sign, words), (x, line)) in items.iter().zip(places(items)) {
-        let middle = top + (line as f64 + 0.5) * FEED;
-        draw_sign(
-            canvas,
-            *sign,
-            Area::new(x, middle - 6.5, x + SIGN, middle + 6.5),
-        );
-        canvas.text((x + SIGN + 6.0, middle + 4.3), Anchor::Start, SMALL, words);
+pub(crate) fn draw(canvas: &mut Canvas<'_>, caption: &Caption, items: &[(Sign, &str)], top: f64) {
+    for ((sign, _), item) in items.iter().zip(placed(caption, items)) {
+        let (x, middle) = (item.x, top + (item.line as f64 + 0.5) * FEED);
+        let area = Area::new(x, middle - 6.5, x + SIGN, middle + 6.5);
+        draw_sign(canvas, *sign, area);
+        for (i, words) in item.words.iter().enumerate() {
+            let at = (x + SIGN + 6.0, middle + 4.3 + i as f64 * FEED);
+            canvas.text(at, Anchor::Start, SMALL, words);
+        }
     }
 }
 
-/// Returns left edge and line of each item.
-fn places(items: &[(Sign, &str)]) -> Vec<(f64, usize)> {
-    let (mut x, mut line) = (MARGIN, 0);
-    let mut places = Vec::with_capacity(items.len());
+/// Where an item of the key stands, and its words line by line.
+struct Placed {
+    x: f64,
+    line: usize,
+    words: Vec<String>,
+}
+
+/// Lays the items out side by side, as many as a line holds; words too long for a line go on below.
+fn placed(caption: &Caption, items: &[(Sign, &str)]) -> Vec<Placed> {
+    let left = caption.margin();
+    let right = left + caption.room();
+    let (mut x, mut line, mut high) = (left, 0, 1);
+    let mut all = Vec::with_capacity(items.len());
     for (_, words) in items {
         let width = SIGN + 6.0 + text_width(words, SMALL);
-        if x > MARGIN && x + width > WIDTH - MARGIN {
-            x = MARGIN;
-            line += 1;
+        if x > left && x + width > right {
+            x = left;
+            line += high;
+            high = 1;
         }
-        places.push((x, line));
+        let words = if x + width > right {
+            lines(words, SMALL, right - x - SIGN - 6.0)
+        } else {
+            vec![(*words).to_owned()]
+        };
+        high = high.max(words.len());
+        all.push(Placed { x, line, words });
         x += width + 20.0;
     }
-    places
+    all
 }
 
 fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
@@ -84,6 +106,12 @@ fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
         Sign::Filled(ink) => canvas.fill(area, ink),
         Sign::Hatched => marks::hatched(canvas, area, STRONG),
         Sign::Whisker => marks::whisker(canvas, x, area.top, area.bottom, 4.0),
+        Sign::LevelWhisker => {
+            canvas.line(&level, DARK, 1.3);
+            for x in [area.left, area.right] {
+                canvas.line(&[(x, y - 4.0), (x, y + 4.0)], DARK, 1.3);
+            }
+        }
         Sign::Band => {
             canvas.fill(area, BAND);
             for y in [area.top, area.bottom] {
@@ -96,6 +124,7 @@ fn draw_sign(canvas: &mut Canvas<'_>, sign: Sign, area: Area) {
         Sign::Thread => canvas.line(&level, SOFT, 1.0),
         Sign::Dashes => marks::dashed(canvas, level[0], level[1], SOFT, 1.2),
         Sign::Middle => canvas.line(&level, STRONG, 2.4),
+        Sign::Limit => canvas.line(&level, DARK, 2.4),
         Sign::Dot => canvas.disc((x, y), 3.8, DARK),
     }
     if sign == Sign::Filled(BAND) || sign == Sign::Filled(MEDIUM) {

@@ -1,5 +1,6 @@
 //! Marks every chart shares: hatching, textured areas, whiskers, small signs on a line.
 
+use super::lettering::{Anchor, Type, text_width};
 use super::palette::{DARK, Ink, Look, Texture, WHITE};
 use super::svg::{Area, Canvas};
 
@@ -149,4 +150,25 @@ pub(crate) fn dashed(
         canvas.line(&[on(at), on(end)], ink, thickness);
         at += 7.0;
     }
+}
+
+/// Writes a text on white, where bands and lines run behind it.
+pub(crate) fn text_on_white(
+    canvas: &mut Canvas<'_>,
+    at: (f64, f64),
+    anchor: Anchor,
+    kind: Type,
+    words: &str,
+) {
+    let width = text_width(words, kind) + 4.0;
+    let left = if anchor == Anchor::End {
+        at.0 - width + 2.0
+    } else {
+        at.0 - 2.0
+    };
+    canvas.fill(
+        Area::new(left, at.1 - 10.5, left + width, at.1 + 3.5),
+        WHITE,
+    );
+    canvas.text(at, anchor, kind, words);
 }

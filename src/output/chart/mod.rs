@@ -34,4 +34,6 @@ pub struct Caption {
     pub subtitle: String,
     /// Small print at the foot: when made, from how many draws.
     pub footer: String,
+    /// Whether it is drawn for a phone held upright: names above what they name instead of beside it.
+    pub narrow: bool,
 }

@@ -4,7 +4,7 @@
 
 use super::Caption;
 use super::axis::WeekAxis;
-use super::frame::{self, BODY, MARGIN, SMALL, WIDTH};
+use super::frame::{self, BODY, MARGIN, SMALL};
 use super::key::{self, Sign};
 use super::lettering::{Anchor, Type, fitted, text_width};
 use super::marks;
@@ -91,6 +91,10 @@ const LOW_ROW: f64 = 15.5;
 const MANY: usize = 36;
 /// Height of the row with the name of a bed, in logical pixels.
 const BED_ROW: f64 = 22.0;
+/// Height of a row whose name stands above its bar, in logical pixels.
+const TALL_ROW: f64 = 33.0;
+/// Part of such a row that the name takes, in logical pixels.
+const NAME_ROW: f64 = 15.0;
 /// Height of a bar, in logical pixels.
 const BAR: f64 = 10.0;
 /// Right edge of the names, in logical pixels.
@@ -108,32 +112,42 @@ pub fn pickings(data: &PickingsChart) -> Svg {
             "No planting stands or is picked in these weeks.",
         );
     };
+    let caption = &data.caption;
     let items = key_items(data);
     let count = rows().count();
-    let row_height = if count < MANY { ROW } else { LOW_ROW };
-    let head = frame::head_height(&data.caption);
+    let row_height = match (caption.narrow, count < MANY) {
+        (true, _) => TALL_ROW,
+        (false, true) => ROW,
+        (false, false) => LOW_ROW,
+    };
+    let head = frame::head_height(caption);
     let beds = data
         .beds
         .iter()
         .filter(|bed| !bed.plantings.is_empty())
         .count() as f64;
+    let (left, right) = if caption.narrow {
+        (caption.margin() + 4.0, caption.width() - 10.0)
+    } else {
+        (NAMES + 10.0, caption.width() - RIGHT)
+    };
     let plot = Area::new(
-        NAMES + 10.0,
+        left,
         head + 46.0,
-        WIDTH - RIGHT,
+        right,
         head + 50.0 + beds * BED_ROW + count as f64 * row_height,
     );
     let axis = WeekAxis::spanning(first, last, plot.left, plot.right);
     let key_top = plot.bottom + axis.height() + 10.0;
-    let height = key_top + key::height(&items) + 4.0 + frame::foot_height(&data.caption);
+    let height = key_top + key::height(caption, &items) + 4.0 + frame::foot_height(caption);
 
     picture(
-        WIDTH,
+        caption.width(),
         height,
-        &data.caption.title,
+        &caption.title,
         &description(data),
         |canvas| {
-            frame::draw(canvas, &data.caption, height);
+            frame::draw(canvas, caption, height);
             for frost in &data.frosts {
                 canvas.fill(
                     Area::new(
@@ -148,19 +162,12 @@ pub fn pickings(data: &PickingsChart) -> Svg {
             axis.month_lines(canvas, plot.top, plot.bottom);
             axis.months(canvas, plot.top - 18.0);
             frost_names(canvas, data, &axis, plot);
-            if rows().any(|row| row.chance.is_some()) {
-                canvas.text(
-                    (WIDTH - MARGIN, plot.top - 20.0),
-                    Anchor::End,
-                    frame::PRINT,
-                    "gives a",
-                );
-                canvas.text(
-                    (WIDTH - MARGIN, plot.top - 6.0),
-                    Anchor::End,
-                    frame::PRINT,
-                    "harvest in",
-                );
+            if rows().any(|row| row.chance.is_some()) && !caption.narrow {
+                let end = caption.width() - MARGIN;
+                for (up, words) in [(20.0, "gives a"), (6.0, "harvest in")] {
+                    let at = (end, plot.top - up);
+                    canvas.text(at, Anchor::End, frame::PRINT, words);
+                }
             }
             if let Some(today) = data.today.filter(|day| axis.holds(Week::of(*day))) {
                 let x = axis.x(today);
@@ -168,27 +175,24 @@ pub fn pickings(data: &PickingsChart) -> Svg {
             }
             let mut y = plot.top + 4.0;
             for bed in data.beds.iter().filter(|bed| !bed.plantings.is_empty()) {
-                bed_name(canvas, &bed.name, y, plot.right);
+                bed_name(canvas, caption, &bed.name, y, plot.right);
                 y += BED_ROW;
                 for row in &bed.plantings {
-                    draw_row(canvas, row, &axis, y + row_height / 2.0);
+                    if caption.narrow {
+                        name_above(canvas, caption, row, y + NAME_ROW - 3.0);
+                        let y = y + NAME_ROW + (row_height - NAME_ROW) / 2.0 - 1.0;
+                        draw_spans(canvas, row, &axis, (plot.left, plot.right), y);
+                    } else {
+                        draw_row(canvas, row, &axis, caption.width(), y + row_height / 2.0);
+                    }
                     y += row_height;
                 }
             }
             axis.draw(canvas, plot.bottom);
-            canvas.text(
-                (plot.right + 8.0, plot.bottom + 18.0),
-                Anchor::Start,
-                frame::PRINT,
-                "weeks start",
-            );
-            canvas.text(
-                (plot.right + 8.0, plot.bottom + 32.0),
-                Anchor::Start,
-                frame::PRINT,
-                "on Monday",
-            );
-            key::draw(canvas, &items, key_top);
+            if !caption.narrow {
+                frame::weeks_start(canvas, (plot.right + 8.0, plot.bottom + 18.0));
+            }
+            key::draw(canvas, caption, &items, key_top);
         },
     )
 }
@@ -250,29 +254,63 @@ fn frost_names(canvas: &mut Canvas<'_>, data: &PickingsChart, axis: &WeekAxis, p
         .filter(|frost| axis.holds(Week::of(frost.p50)))
     {
         let half = text_width(&frost.name, SMALL) / 2.0;
-        let x = axis.x(frost.p50).clamp(plot.left + half, plot.right - half);
+        let x = (axis.x(frost.p50).min(plot.right - half)).max(plot.left + half);
         canvas.text_if_free((x, plot.top - 24.0), Anchor::Middle, SMALL, &frost.name);
     }
 }
 
 /// Writes the name of a bed at the top of its rows, over the plot if it is long.
-fn bed_name(canvas: &mut Canvas<'_>, name: &str, top: f64, right: f64) {
+fn bed_name(canvas: &mut Canvas<'_>, caption: &Caption, name: &str, top: f64, right: f64) {
     let kind = Type { bold: true, ..BODY };
-    let name = fitted(name, kind, right - MARGIN);
-    canvas.line(
-        &[(MARGIN, top + 2.5), (WIDTH - MARGIN, top + 2.5)],
-        GRID,
-        0.8,
-    );
-    let end = MARGIN + text_width(&name, kind) + 6.0;
-    if end > NAMES {
-        canvas.fill(Area::new(NAMES, top + 3.5, end, top + BED_ROW), WHITE);
+    let left = caption.margin();
+    let name = fitted(name, kind, right - left);
+    let level = top + 2.5;
+    let rule = [(left, level), (caption.width() - left, level)];
+    canvas.line(&rule, GRID, 0.8);
+    let end = left + text_width(&name, kind) + 6.0;
+    let plot = if caption.narrow { left } else { NAMES };
+    if end > plot {
+        canvas.fill(Area::new(plot, top + 3.5, end, top + BED_ROW), WHITE);
     }
-    canvas.text((MARGIN, top + BED_ROW - 5.0), Anchor::Start, kind, &name);
+    canvas.text((left, top + BED_ROW - 5.0), Anchor::Start, kind, &name);
+}
+
+/// Writes name and chance of a planting in a line of their own.
+fn name_above(canvas: &mut Canvas<'_>, caption: &Caption, row: &PickingsRow, base: f64) {
+    let (left, right) = (caption.margin() + 4.0, caption.width() - caption.margin());
+    let mut room = right - left;
+    if let Some(chance) = row.chance {
+        let words = format!("in {}", in_ten(chance));
+        room -= text_width(&words, chance_type(chance)) + 8.0;
+        marks::text_on_white(
+            canvas,
+            (right, base),
+            Anchor::End,
+            chance_type(chance),
+            &words,
+        );
+    }
+    let name = if row.mark.is_empty() {
+        row.name.clone()
+    } else {
+        format!("{} {}", row.name, row.mark)
+    };
+    let name = fitted(&name, SMALL, room);
+    marks::text_on_white(canvas, (left, base), Anchor::Start, SMALL, &name);
+}
+
+/// Returns the type of a chance: a doubtful one stands out.
+const fn chance_type(chance: f64) -> Type {
+    let doubtful = chance < 0.75;
+    Type {
+        ink: if doubtful { DARK } else { SOFT },
+        bold: doubtful,
+        ..SMALL
+    }
 }
 
 /// Draws one planting: name, signs, growing thread, bar and chance; `y` is the middle of its row.
-fn draw_row(canvas: &mut Canvas<'_>, row: &PickingsRow, axis: &WeekAxis, y: f64) {
+fn draw_row(canvas: &mut Canvas<'_>, row: &PickingsRow, axis: &WeekAxis, width: f64, y: f64) {
     let base = y + 4.3;
     let mark = fitted(&row.mark, SMALL, (NAMES - MARGIN) / 2.0);
     let room = NAMES - MARGIN - 12.0 - text_width(&mark, SMALL) - 8.0;
@@ -283,12 +321,31 @@ fn draw_row(canvas: &mut Canvas<'_>, row: &PickingsRow, axis: &WeekAxis, y: f64)
         &fitted(&row.name, SMALL, room),
     );
     canvas.text((NAMES, base), Anchor::End, SMALL, &mark);
+    draw_spans(canvas, row, axis, (NAMES + 6.0, width - RIGHT + 6.0), y);
+    if let Some(chance) = row.chance {
+        let kind = chance_type(chance);
+        canvas.text(
+            (width - MARGIN, y + 4.3),
+            Anchor::End,
+            kind,
+            &in_ten(chance),
+        );
+    }
+}
+
+/// Draws signs, growing thread and bar of one planting on a pale line between two edges.
+fn draw_spans(
+    canvas: &mut Canvas<'_>,
+    row: &PickingsRow,
+    axis: &WeekAxis,
+    (left, right): (f64, f64),
+    y: f64,
+) {
     let ends = |day: Option<NaiveDate>| day.map(|day| axis.x_inside(day));
     let begins = row.sown.or(row.set_out);
     let picked = row.window.map(|w| w.first_p10);
     // A pale line leads the eye from the name to what happens, and on to the chance.
-    let leader = [(NAMES + 6.0, y), (WIDTH - RIGHT + 6.0, y)];
-    canvas.line(&leader, GRID, 0.8);
+    canvas.line(&[(left, y), (right, y)], GRID, 0.8);
     if let (Some(from), Some(until)) = (ends(begins), ends(picked.or(row.set_out))) {
         canvas.line(&[(from, y), (until, y)], SOFT, 1.1);
     }
@@ -301,19 +358,6 @@ fn draw_row(canvas: &mut Canvas<'_>, row: &PickingsRow, axis: &WeekAxis, y: f64)
     }
     if let Some(day) = row.set_out.filter(shown) {
         marks::lozenge(canvas, (axis.x(day), y), STRONG);
-    }
-    if let Some(chance) = row.chance {
-        let kind = Type {
-            ink: if chance < 0.75 { DARK } else { SOFT },
-            bold: chance < 0.75,
-            ..SMALL
-        };
-        canvas.text(
-            (WIDTH - MARGIN, y + 4.3),
-            Anchor::End,
-            kind,
-            &in_ten(chance),
-        );
     }
 }
 
@@ -360,6 +404,8 @@ mod tests {
             for weeks in [26, 53, 104] {
                 let mut data = trial::pickings(plantings);
                 data.last = data.first.map(|first| first.plus(weeks - 1));
+                trial::assert_tidy(&pickings(&data));
+                data.caption.narrow = true;
                 trial::assert_tidy(&pickings(&data));
             }
         }

@@ -35,6 +35,7 @@ pub(super) fn caption() -> Caption {
         title: "A garden that does not exist".into(),
         subtitle: "Invented figures, to see whether everything can be read. The long beds are behind the house; the short ones by the fence.".into(),
         footer: "Made for 1 June 2026 from 1000 drawn seasons. Invented data.".into(),
+        narrow: false,
     }
 }
 
@@ -270,7 +271,7 @@ proptest! {
         days in prop::collection::vec((0u64..900, 0u64..200, 0u64..200, 0u64..200, 0.0..=1.0f64), 1..12),
         loads in prop::collection::vec((0.0..40.0f64, 0.0..20.0f64, 0.0..=1.0f64), 1..110),
     ) {
-        let caption = Caption { title: title.clone(), subtitle: title.repeat(3), footer: title };
+        let caption = Caption { title: title.clone(), subtitle: title.repeat(3), footer: title, narrow: names.len() % 2 == 1 };
         let start = first().monday();
         let plantings: Vec<PickingsRow> = names.iter().zip(&days).map(|(name, &(sown, a, b, c, chance))| {
             let sown = start + Days::new(sown);

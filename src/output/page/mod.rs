@@ -87,9 +87,13 @@ impl Section {
             self.pieces.push(Piece::Part(Part::Table(table)));
         }
     }
-    /// Adds a chart with the table behind it.
-    pub fn figure(&mut self, chart: Svg, behind: Vec<Table>) {
-        self.pieces.push(Piece::Figure { chart, behind });
+    /// Adds a chart, drawn broad and narrow, with the tables behind it.
+    pub fn figure(&mut self, broad: Svg, narrow: Svg, behind: Vec<Table>) {
+        self.pieces.push(Piece::Figure {
+            broad,
+            narrow,
+            behind,
+        });
     }
     /// Adds all parts of what a verb tells people.
     pub fn parts(&mut self, parts: impl IntoIterator<Item = Part>) {
@@ -104,8 +108,10 @@ pub enum Piece {
     Part(Part),
     /// A chart and the same in figures.
     Figure {
-        /// The chart.
-        chart: Svg,
+        /// The chart for a desk and for paper.
+        broad: Svg,
+        /// The same for a phone.
+        narrow: Svg,
         /// The tables behind it.
         behind: Vec<Table>,
     },
@@ -166,19 +172,31 @@ fn section(out: &mut String, section: &Section, units: UnitSystem) {
     for piece in &section.pieces {
         match piece {
             Piece::Part(part) => parts::part(out, part, &section.title, units),
-            Piece::Figure { chart, behind } => figure(out, chart, behind, &section.title, units),
+            Piece::Figure {
+                broad,
+                narrow,
+                behind,
+            } => figure(out, [broad, narrow], behind, &section.title, units),
         }
     }
     out.push_str("</section>\n");
 }
 
-fn figure(out: &mut String, chart: &Svg, behind: &[Table], section: &str, units: UnitSystem) {
+/// Writes both drawings of a chart: the style shows the one that the screen has room for, and hides the other from everybody.
+fn figure(
+    out: &mut String,
+    [broad, narrow]: [&Svg; 2],
+    behind: &[Table],
+    section: &str,
+    units: UnitSystem,
+) {
     let section = escaped(section);
-    out.push_str(&format!(
-        "<figure>\n<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"Chart: {section}\">\n{}\n</div>\n\
-         <details>\n<summary>The chart in figures</summary>\n",
-        chart.text().trim_end()
-    ));
+    out.push_str("<figure>\n");
+    for (class, svg) in [("broad", broad), ("narrow", narrow)] {
+        let svg = svg.text().trim_end();
+        out.push_str(&format!("<div class=\"chart {class}\">\n{svg}\n</div>\n"));
+    }
+    out.push_str("<details>\n<summary>The chart in figures</summary>\n");
     for table in behind {
         parts::table(out, table, &section, units);
     }

@@ -174,6 +174,22 @@ fn bags_put_by_count_when_nothing_was_weighed() {
             (BEET_GREENS, 1.5, true)
         ]
     );
+    // Where the kale was weighed the bags are of kale: nothing is said of beet greens, of which there need be none.
+    g.record.picked = vec![picked("2026-07-14", KALE, None, 2.0)];
+    g.record.stores = vec![put("2026-07-16", 4, 3.0)];
+    g.products[4].parts.iter_mut().for_each(|p| p.least = 0.0);
+    assert_eq!(with_counted_bags(&g).len(), 1);
+    // A recipe that must have them says that some were picked.
+    let greens = g.products[4]
+        .parts
+        .iter_mut()
+        .find(|p| p.crop.0 == BEET_GREENS);
+    greens.unwrap().least = 0.3;
+    let rows = with_counted_bags(&g);
+    assert_eq!(
+        rows[1..].iter().map(|r| r.crop.0).collect::<Vec<_>>(),
+        [BEET_GREENS]
+    );
     // Canned from frozen: the frozen bags were counted already.
     g.products[2].finish_as = Some("pickled okra".into());
     g.record.stores = vec![put("2026-12-01", 2, -2.0), put("2026-12-02", 3, 4.0)];

@@ -210,7 +210,8 @@ fn end_of_week(ctx: &Context, s: &mut Scratch, day: u16) {
         &mut s.out.past_keeping,
     );
     for (p, n) in s.shelf.now.iter().enumerate() {
-        s.out.shelf[p * weeks + week] = *n as f32;
+        // What gathered food is finished into may leave less than nothing by rounding.
+        s.out.shelf[p * weeks + week] = n.max(0.0) as f32;
     }
     s.fresh_this_week.clear();
     s.eaten_week_kg = 0.0;

@@ -9,6 +9,7 @@ use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
+use crate::garden::preserving::Part;
 use crate::garden::record::{Picked, Use};
 use crate::garden::week::Week;
 use chrono::{Days, NaiveDate};
@@ -88,7 +89,8 @@ const WEIGHED_WITHIN_DAYS: u64 = 7;
 
 /// Returns the logged pickings, and bags put by as guessed pickings where none was weighed in the week before.
 ///
-/// A mixture is split evenly between the least and greatest shares of its crops. Products finished from others (such as
+/// A mixture is split evenly between the least and greatest shares of its crops. Where one of them was weighed, the bags are
+/// taken to be of that one: a crop that the product can do without is not heard of by them. Products finished from others (such as
 /// frozen tomatoes canned later) add nothing when containers of the other were taken within three days.
 #[must_use]
 pub fn with_counted_bags(garden: &Garden) -> Vec<Picked> {
@@ -110,12 +112,14 @@ pub fn with_counted_bags(garden: &Garden) -> Vec<Picked> {
         let middle = |least: f64, greatest: f64| (least + greatest) / 2.0;
         let parts = &product.parts;
         let all: f64 = parts.iter().map(|p| middle(p.least, p.greatest)).sum();
+        let from = put.date - Days::new(WEIGHED_WITHIN_DAYS);
+        let known = |part: &Part| {
+            let days = weighed.get(&part.crop);
+            days.is_some_and(|days| days.range(from..=put.date).next().is_some())
+        };
+        let any_known = parts.iter().any(known);
         for part in parts.iter().filter(|_| all > 0.0) {
-            let from = put.date - Days::new(WEIGHED_WITHIN_DAYS);
-            let known = weighed
-                .get(&part.crop)
-                .is_some_and(|days| days.range(from..=put.date).next().is_some());
-            if known {
+            if known(part) || (any_known && part.least <= 0.0) {
                 continue;
             }
             let share = middle(part.least, part.greatest) / all;

@@ -60,7 +60,15 @@ pub fn goals(data: &GoalsChart) -> Svg {
     let caption = &data.caption;
     let passed = shown.iter().any(|g| g.p90 > g.wanted * 1.01);
     let (left, right, row_height) = if caption.narrow {
-        (caption.margin() + 12.0, caption.width() - 30.0, TALL_ROW)
+        let most = shown
+            .iter()
+            .map(|g| name_lines(&g.name, caption.room()).len());
+        let more = 15.0 * (most.max().unwrap_or(1).max(1) - 1) as f64;
+        (
+            caption.margin() + 12.0,
+            caption.width() - 30.0,
+            TALL_ROW + more,
+        )
     } else {
         (LEFT, RIGHT, ROW)
     };
@@ -98,15 +106,15 @@ pub fn goals(data: &GoalsChart) -> Svg {
             for (k, goal) in shown.iter().enumerate() {
                 let top = top + row_height * k as f64;
                 if caption.narrow {
-                    words_above(canvas, caption, goal, top);
-                    bar(canvas, goal, top + TALL_ROW - 14.0, &x);
+                    words_above(canvas, caption, goal, (top, top + row_height));
+                    bar(canvas, goal, top + row_height - 14.0, &x);
                 } else {
                     row(canvas, goal, top, &x);
                 }
             }
             // Where words stand above the bars, the goal is drawn across each bar only.
             let lines: Vec<(f64, f64)> = if caption.narrow {
-                let tops = (0..shown.len()).map(|k| top + row_height * k as f64 + TALL_ROW);
+                let tops = (1..=shown.len()).map(|k| top + row_height * k as f64);
                 tops.map(|end| (end - 27.0, end - 1.0)).collect()
             } else {
                 vec![(top - 6.0, bottom + 3.0)]
@@ -130,17 +138,34 @@ fn place(part: f64, most: f64) -> f64 {
     part / most
 }
 
-/// Writes a goal's name, and in the line below its figures, over its bar.
-fn words_above(canvas: &mut Canvas<'_>, caption: &Caption, goal: &GoalBar, top: f64) {
+/// Writes a goal's name, and in the line below its figures, over its bar at the foot of its row.
+fn words_above(
+    canvas: &mut Canvas<'_>,
+    caption: &Caption,
+    goal: &GoalBar,
+    (top, bottom): (f64, f64),
+) {
     let left = caption.margin();
-    let name = fitted(&goal.name, SMALL, caption.room());
-    canvas.fill(
-        Area::new(left, top + 3.0, caption.width(), top + 37.0),
-        WHITE,
-    );
-    canvas.text((left, top + 15.0), Anchor::Start, SMALL, &name);
+    let white = Area::new(left, top + 3.0, caption.width(), bottom - 29.0);
+    canvas.fill(white, WHITE);
+    let names = name_lines(&goal.name, caption.room());
+    let first = bottom - 51.0 - 15.0 * (names.len() as f64 - 1.0);
+    for (k, name) in names.iter().enumerate() {
+        let at = (left, first + 15.0 * k as f64);
+        canvas.text(at, Anchor::Start, SMALL, name);
+    }
     let words = format!("{}, {}", figures(goal), reached(goal));
-    canvas.text((left, top + 31.0), Anchor::Start, PRINT, &words);
+    canvas.text((left, bottom - 35.0), Anchor::Start, PRINT, &words);
+}
+
+/// Breaks a name into two lines at most.
+fn name_lines(name: &str, room: f64) -> Vec<String> {
+    let mut names = lines(name, SMALL, room);
+    if names.len() > 2 {
+        let rest = names.split_off(1).join(" ");
+        names.push(fitted(&rest, SMALL, room));
+    }
+    names
 }
 
 fn figures(goal: &GoalBar) -> String {
@@ -157,11 +182,7 @@ fn reached(goal: &GoalBar) -> String {
 
 fn row(canvas: &mut Canvas<'_>, goal: &GoalBar, top: f64, x: &impl Fn(f64) -> f64) {
     let middle = top + ROW / 2.0;
-    let mut names = lines(&goal.name, SMALL, NAMES - MARGIN);
-    if names.len() > 2 {
-        let rest = names.split_off(1).join(" ");
-        names.push(fitted(&rest, SMALL, NAMES - MARGIN));
-    }
+    let names = name_lines(&goal.name, NAMES - MARGIN);
     let first = middle + 4.0 - 7.5 * (names.len() as f64 - 1.0);
     for (k, name) in names.iter().enumerate() {
         canvas.text((NAMES, first + 15.0 * k as f64), Anchor::End, SMALL, name);

@@ -5,9 +5,10 @@ mod common;
 
 use chrono::{Datelike, NaiveDate};
 use putby::garden::Garden;
-use putby::garden::bed::BedId;
 use putby::garden::crop::{CropId, FoodGroup};
 use putby::garden::household::Food;
+use putby::garden::planting::PlantingId;
+use putby::garden::units::Length;
 use putby::garden::week::Week;
 use putby::input::{Files, load_files, sample};
 use putby::season::climate::Climate;
@@ -17,8 +18,10 @@ use putby::season::windows::windows;
 use putby::sowing::beds::{BedFinding, findings};
 use putby::sowing::soil::{Fit, Soil, WARMER_K};
 use putby::sowing::succession::Asked;
+use putby::sowing::succession::binds::{Bind, Scarce};
 use putby::sowing::succession::proposal::Proposal;
 use putby::sowing::succession::propose::propose;
+use putby::sowing::succession::stages::stages;
 
 const SETTINGS: Settings = Settings {
     draws: 1_000,
@@ -82,9 +85,10 @@ fn keeps_the_rules(garden: &Garden, from: NaiveDate, found: &Proposal, asked: &A
             assert_eq!(soil.fit(crop, row.sown), Fit::Right, "{}", crop.name);
             assert!(row.last.is_some_and(|last| last >= row.sown));
         }
-        // Three days either way it gives nearly as much.
+        // Three days either way it gives nearly as much, or the row says that no day near it is safer.
         for share in row.moved.iter().flatten() {
             assert!(*share >= 0.9, "{} {share}", crop.name);
+            assert!(*share >= 0.95 || row.steep().is_some(), "{}", crop.name);
         }
         assert!(row.range.0 <= row.start() && row.start() <= row.range.1);
         let feet = row.row.ft();
@@ -96,6 +100,16 @@ fn keeps_the_rules(garden: &Garden, from: NaiveDate, found: &Proposal, asked: &A
     }
     // Beds hold what they hold, and families do not follow themselves, new rows or not.
     let mut with = garden.clone();
+    for clearing in &found.cleared {
+        let planting = &mut with.plantings[clearing.planting.0];
+        assert!(planting.start() <= from && clearing.day >= from);
+        assert!(
+            !clearing.follows.is_empty() && clearing.saves_kg > 0.0,
+            "{clearing:?}"
+        );
+        assert!(!asked.keep && is_sow_day(clearing.day));
+        planting.cleared = Some(clearing.day);
+    }
     with.plantings
         .extend(found.rows.iter().map(|r| r.planting(garden)));
     for late in [true, false] {
@@ -105,6 +119,19 @@ fn keeps_the_rules(garden: &Garden, from: NaiveDate, found: &Proposal, asked: &A
             "{before:?} {after:?} {late}"
         );
     }
+    // The plan is worth something, and no more than the most that any could be.
+    let worth = found.worth;
+    assert!(found.rows.is_empty() || worth.saves_kg() > 0.0, "{worth:?}");
+    assert!(
+        worth
+            .least
+            .is_none_or(|least| least <= worth.cost[1] + 1e-6),
+        "{worth:?}"
+    );
+    assert!(
+        worth.gap().is_none_or(|gap| (0.0..1.0).contains(&gap)),
+        "{worth:?}"
+    );
     // No more for the kitchen than without.
     if !asked.ignore_kitchen {
         let [without, with, _] = &found.kitchen;
@@ -131,19 +158,15 @@ fn the_sample_and_its_kitchen() {
     let found = propose(&garden, from, &SETTINGS, &asked);
     assert!(!found.rows.is_empty());
     keeps_the_rules(&garden, from, &found, &asked);
-    assert!(found.cost[1] < found.cost[0]);
     // A plan that does not ask the kitchen gives it more to do.
     assert!(found.kitchen[2].weeks_over > found.kitchen[1].weeks_over);
     assert_eq!(found.until, date("2026-12-21"));
-    // Fall greens, from the first whole week of the fall need to the first day with less than 10 hours of daylight: the
-    // chance that every one of the nine weeks is met is at least what the chances of missing each leave over.
+    // The fall need of greens begins on 15 September and is counted to the first day with less than 10 hours of daylight:
+    // in eight seasons of ten at least nine weeks of ten are met, by what stands, by what was planned and by this plan.
     let greens = Food::Group(FoodGroup::CookingGreens);
-    let need = found.needs.iter().find(|n| n.food == greens).unwrap();
-    let fall = Week::of(date("2026-09-21"))..Week::of(found.dark.unwrap().0).plus(1);
-    let weeks = need.weeks.iter().filter(|w| fall.contains(&w.week));
-    assert_eq!(weeks.clone().count(), 9);
-    let missed: f64 = weeks.map(|w| 1.0 - w.met[1]).sum();
-    assert!(1.0 - missed >= 0.8, "{missed}");
+    let (_, weeks, met) = found.fall.iter().find(|f| f.0 == greens).unwrap();
+    assert_eq!(*weeks, 9);
+    assert!(met[1] >= 0.8 && met[1] >= met[0] - 0.01, "{met:?}");
 }
 
 #[test]
@@ -170,15 +193,32 @@ fn fall_from_nothing() {
             .sum()
     };
     assert!(fall(1) > 2.0 * fall(0) + 2.0, "{} {}", fall(0), fall(1));
-    // From 5 October to the dark days at least 6½ of the seven weeks of greens are met on the mean of the seasons. Earlier
+    // From 28 September to the dark days at least 7½ of the eight weeks of greens are met on the mean of the seasons. Earlier
     // the kitchen is too full for the greens that would be over in good seasons.
-    let weeks = Week::of(date("2026-10-05"))..Week::of(found.dark.unwrap().0).plus(1);
+    let weeks = Week::of(date("2026-09-28"))..Week::of(found.dark.unwrap().0).plus(1);
     let fall: Vec<_> = (greens.weeks.iter().filter(|w| weeks.contains(&w.week))).collect();
-    assert_eq!(fall.len(), 7);
+    assert_eq!(fall.len(), 8);
     let missed: f64 = fall.iter().map(|w| 1.0 - w.met[1]).sum();
     assert!(missed <= 0.5, "{missed}");
-    // Without a thought for the kitchen it overloads.
+    // Without a thought for the kitchen it overloads, and the page says in which weeks the kitchen binds.
     assert!(found.kitchen[2].weeks_over > found.kitchen[0].weeks_over + 0.5);
+    let kitchen = found.binds.iter().find_map(|b| match &b.more {
+        Scarce::KitchenHours(weeks, hours) => Some((weeks, *hours, b.saves_kg)),
+        _ => None,
+    });
+    let (weeks, hours, saves_kg) = kitchen.unwrap();
+    assert!(hours > 0.0 && saves_kg > 0.0);
+    for week in weeks {
+        let of = |k: usize| {
+            found.kitchen[k]
+                .weeks
+                .iter()
+                .find(|w| w.0 == *week)
+                .unwrap()
+                .3
+        };
+        assert!(of(2) > of(1), "{week}");
+    }
 }
 
 const PLACE: &str = "[site]\nlatitude_deg = 40\n[frost]\nlast_spring = \"05-01\"\nfirst_fall = \"10-12\"\n[household]\npeople = 2\n[kitchen]\nhours = { sat = 3 }\n[sowing]\nsow_days = [\"sat\", \"wed\"]\n";
@@ -205,6 +245,21 @@ fn one_bed() {
     // Nobody here grows greens: any crop of the group may be proposed.
     let greens = |c: CropId| garden.crop(c).group == FoodGroup::CookingGreens;
     assert!(found.rows.iter().any(|r| greens(r.crop)));
+    // A plan made anew for a longer bed saves at least half of what the page says that a little more of the bed would.
+    let longer_bed = |b: &Bind| match b.more {
+        Scarce::Bed(bed, more) => Some((bed, more, b.saves_kg)),
+        _ => None,
+    };
+    let (bed, more, saves_kg) = found.binds.iter().find_map(longer_bed).unwrap();
+    let mut longer = garden.clone();
+    let length = &mut longer.beds[bed.0].length;
+    *length = length.map(|l| Length::from_m(l.m() + more.m()));
+    let again = propose(&longer, from, &SETTINGS, &asked);
+    let saved = found.worth.cost[1] - again.worth.cost[1];
+    assert!(
+        saves_kg > 0.0 && saved >= 0.5 * saves_kg,
+        "{saved} {saves_kg}"
+    );
 }
 
 #[test]
@@ -243,17 +298,87 @@ fn all_beds_full_until_frost() {
         ),
     ]));
     let from = date("2026-07-15");
-    let found = propose(&garden, from, &SETTINGS, &Asked::default());
-    assert!(found.rows.is_empty(), "{:?}", found.rows);
-    assert_eq!(found.full_beds, 2);
-    // Beans that are long over stand in the way of greens.
-    let best = found.clearings.first().unwrap();
-    assert_eq!(garden.planting(best.planting).bed, BedId(1), "{best:?}");
+    let keep = Asked {
+        keep: true,
+        ..Asked::default()
+    };
+    let found = propose(&garden, from, &SETTINGS, &keep);
     assert!(
-        best.saves_kg > 0.0 && best.gained_kg > best.lost_kg,
-        "{best:?}"
+        found.rows.is_empty() && found.cleared.is_empty(),
+        "{:?}",
+        found.rows
     );
-    assert!(Week::of(best.start) >= Week::of(best.day));
+    assert_eq!(found.full_beds, 2);
+    // Beans that are long over stand in the way of greens: without leave to clear them, nothing fits.
+    let asked = Asked::default();
+    let found = propose(&garden, from, &SETTINGS, &asked);
+    keeps_the_rules(&garden, from, &found, &asked);
+    let beans = found
+        .cleared
+        .iter()
+        .find(|c| c.planting == PlantingId(1))
+        .unwrap();
+    assert!(beans.gained_kg() > beans.lost_kg, "{beans:?}");
+    for row in &found.rows {
+        let mut cleared = found.cleared.iter();
+        assert!(
+            cleared.any(|c| garden.planting(c.planting).bed == row.bed && c.day <= row.start())
+        );
+    }
+}
+
+/// A day of clearing is written into its own cell and nowhere else, and the garden stays one that `check` likes.
+#[test]
+fn a_day_of_clearing_is_written_into_its_cell() {
+    let scratch = tempfile::tempdir().unwrap();
+    let plantings = "bed,crop,sown,set_out,row_ft,cleared,note\none,tomato,,2026-05-20,12,2026-12-01,\"red, round\"\ntwo,bush bean,2026-05-16,,14,2026-12-01,long over\n";
+    for (name, text) in [
+        ("garden.toml", &*format!("as_of = \"2026-07-15\"\n{PLACE}")),
+        ("beds.csv", "bed,length_ft,width_ft\none,12,3\ntwo,12,3\n"),
+        ("plantings.csv", plantings),
+        (
+            "needs.csv",
+            "food,amount_per_week,unit\ncooking greens,2,lb\nbeans and peas,0.5,lb\ntomato,2,lb\n",
+        ),
+    ] {
+        std::fs::write(scratch.path().join(name), text).unwrap();
+    }
+    let run = |words: &str| {
+        let out = common::putby(scratch.path(), &common::words(words));
+        (out.status.code(), String::from_utf8(out.stdout).unwrap())
+    };
+    let before = run("check --draws 500");
+    let (_, said) = run("sow plan --draws 500 --write");
+    assert!(
+        said.contains("Clear two bush bean 2026-05-16 in two on "),
+        "{said}"
+    );
+    assert!(
+        said.contains(": lose ") && said.contains(", gain about "),
+        "{said}"
+    );
+    let after = std::fs::read_to_string(scratch.path().join("plantings.csv")).unwrap();
+    let (old, new): (Vec<&str>, Vec<&str>) = (plantings.lines().collect(), after.lines().collect());
+    assert!(new.len() > old.len());
+    assert_eq!(old[..2], new[..2]);
+    let (head, day, tail) = (
+        "two,bush bean,2026-05-16,,14,",
+        &new[2][29..39],
+        ",long over",
+    );
+    assert_eq!(new[2], format!("{head}{day}{tail}"));
+    assert!(date(day) >= date("2026-07-15") && date(day) < date("2026-12-01"));
+    let checked = run("check --draws 500");
+    let faults =
+        |said: &str| said.matches("overfull").count() + said.matches("same family").count();
+    assert_eq!(
+        (checked.0, faults(&checked.1)),
+        (before.0, faults(&before.1)),
+        "{}",
+        checked.1
+    );
+    let kept = std::fs::read_to_string(scratch.path().join("plantings.csv.before")).unwrap();
+    assert_eq!(kept, plantings);
 }
 
 /// What is written is there once however often it is written, loads again, and gives `check` nothing new to find fault with.
@@ -287,13 +412,15 @@ fn written_rows_are_there_once() {
     assert!(read().lines().count() > own.lines().count());
 }
 
-/// A hundred beds, forty crops, a year. Long: set `PUTBY_LONG` to any value; prints what it measured.
-#[test]
-#[allow(clippy::print_stdout, reason = "a measurement")]
-fn a_hundred_beds_forty_crops_a_year() {
-    if std::env::var_os("PUTBY_LONG").is_none() {
-        return;
-    }
+/// A garden of a hundred beds for a canteen that wants forty crops every week of the year; made up.
+fn hundred_beds() -> (Garden, Asked) {
+    let raised = ["sweet potato", "garlic", "onion"];
+    let built_in = load(&sample::files());
+    let names = built_in.crops.iter().map(|c| c.name.as_str());
+    let crops: Vec<&str> = names
+        .filter(|name| !raised.contains(name))
+        .take(40)
+        .collect();
     let mut beds = String::from("bed,length_ft,width_ft,protection\n");
     let mut plantings = String::from("bed,crop,sown,row_ft,cleared\n");
     for b in 0..100 {
@@ -301,33 +428,88 @@ fn a_hundred_beds_forty_crops_a_year() {
         beds += &format!("bed{b},20,4,{cover}\n");
         plantings += &format!("bed{b},radish,2026-02-15,6,2026-04-{:02}\n", 1 + b % 28);
     }
+    let mut needs = String::from("food,amount_per_week,unit\n");
+    for (k, crop) in crops.iter().enumerate() {
+        needs += &format!("{crop},{},lb\n", 4 + (7 * k) % 17);
+    }
     let mut place = PLACE.replace("people = 2", "people = 60\nceiling_lb_per_week = 500");
     place = place.replace("sat = 3", "sat = 8, wed = 8");
     let garden = load(&files(&[
         ("garden.toml", &place),
         ("beds.csv", &beds),
         ("plantings.csv", &plantings),
+        ("needs.csv", &needs),
     ]));
-    let raised = ["sweet potato", "garlic", "onion"];
-    let crops: Vec<CropId> = (0..garden.crops.len())
-        .filter(|c| !raised.contains(&garden.crops[*c].name.as_str()))
-        .map(CropId)
-        .take(40)
-        .collect();
+    let number = |name: &&str| garden.crops.iter().position(|c| c.name == **name).unwrap();
     let asked = Asked {
         until: Some(date("2027-02-14")),
-        sowings: 100,
-        crops,
-        ignore_kitchen: true,
+        sowings: 150,
+        crops: crops.iter().map(|name| CropId(number(name))).collect(),
+        ..Asked::default()
     };
-    let begun = std::time::Instant::now();
-    let found = propose(&garden, date("2026-02-15"), &SETTINGS, &asked);
-    println!(
-        "{} sowings, cost {:.0} to {:.0}, {:.0} s by the clock",
-        found.rows.len(),
-        found.cost[0],
-        found.cost[1],
-        begun.elapsed().as_secs_f64()
-    );
-    assert!(!found.rows.is_empty() && found.rows.len() <= 100);
+    (garden, asked)
+}
+
+/// A hundred beds, forty crops, a year, and the sample. Long: set `PUTBY_LONG` to any value; prints what it measured.
+#[test]
+#[allow(clippy::print_stdout, reason = "a measurement")]
+fn a_hundred_beds_forty_crops_a_year() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let sample = load(&sample::files());
+    let (large, asked) = hundred_beds();
+    let today = sample.as_of.unwrap();
+    for (name, garden, from, asked) in [
+        ("the sample", &sample, today, Asked::default()),
+        ("100 beds", &large, date("2026-02-15"), asked),
+    ] {
+        let begun = std::time::Instant::now();
+        let found = propose(
+            garden,
+            from,
+            &Settings {
+                draws: 4_000,
+                seed: 1,
+            },
+            &asked,
+        );
+        let worth = found.worth;
+        println!(
+            "{name}: {:.1} s by the clock, {} sowings, {} cleared, misses {:.1} instead of {:.1} kg, least {:?}, gap {:?}",
+            begun.elapsed().as_secs_f64(),
+            found.rows.len(),
+            found.cleared.len(),
+            worth.cost[1],
+            worth.cost[0],
+            worth.least,
+            worth.gap(),
+        );
+        assert!(!found.rows.is_empty() && found.rows.len() <= asked.sowings);
+    }
+}
+
+/// What planning for many drawn seasons at once saves beside planning for the mean or a poor season. Long: set `PUTBY_LONG`
+/// to any value; prints what it measured.
+#[test]
+#[allow(clippy::print_stdout, reason = "a measurement")]
+fn many_seasons_at_once() {
+    if std::env::var_os("PUTBY_LONG").is_none() {
+        return;
+    }
+    let sample = load(&sample::files());
+    let today = sample.as_of.unwrap();
+    let nothing_sown = without_fall_rows();
+    for (name, garden) in [
+        ("the sample", &sample),
+        ("its fall from nothing", &nothing_sown),
+    ] {
+        for seed in 1..=3 {
+            let settings = Settings { draws: 500, seed };
+            println!(
+                "{name}, seed {seed}: {:?}",
+                stages(garden, today, &settings, &Asked::default())
+            );
+        }
+    }
 }

@@ -8,6 +8,7 @@ pub mod asked;
 mod beds;
 mod cells;
 mod checks;
+pub mod cleared;
 mod crop_assumed;
 mod crop_figures;
 mod crops;

@@ -36,6 +36,7 @@ mod sow_by;
 mod sow_by_facts;
 mod sow_by_page;
 mod sow_plan;
+mod sow_plan_facts;
 mod sow_plan_page;
 mod sow_plan_words;
 mod sow_plan_write;

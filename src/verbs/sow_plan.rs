@@ -26,6 +26,9 @@ pub(super) struct PlanArgs {
     /// Plan as if the kitchen had all the hours it wants
     #[arg(long)]
     ignore_kitchen: bool,
+    /// Clear nothing early: what stands stays as long as it would
+    #[arg(long)]
+    keep: bool,
     /// Add the proposed rows to plantings.csv; the copy before is kept as plantings.csv.before
     #[arg(long)]
     write: bool,
@@ -48,6 +51,7 @@ pub(super) fn run(shared: &Shared, arguments: &PlanArgs) -> Result<Exit, Failure
         sowings: usize::from(arguments.most),
         crops: named(&setting.garden, &arguments.crops)?,
         ignore_kitchen: arguments.ignore_kitchen,
+        keep: arguments.keep,
     };
     if asked.until.is_some_and(|day| day < setting.as_of) {
         return Err(Failure::Usage("--until lies before today".into()));
@@ -57,7 +61,14 @@ pub(super) fn run(shared: &Shared, arguments: &PlanArgs) -> Result<Exit, Failure
     if arguments.write {
         report.text(sow_plan_write::write(shared, &setting, &found)?);
     } else if !shared.sample && !found.rows.is_empty() {
-        report.text("`putby sow plan --write` adds these rows to plantings.csv.");
+        let days = if found.cleared.is_empty() {
+            ""
+        } else {
+            ", with the days of clearing"
+        };
+        report.text(format!(
+            "`putby sow plan --write` adds these rows to plantings.csv{days}."
+        ));
     }
     deliver::report(&report, &setting, shared, true)?;
     Ok(Exit::Done)

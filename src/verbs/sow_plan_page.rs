@@ -1,17 +1,20 @@
-//! The page and the facts of `putby sow plan`.
+//! The page of `putby sow plan`: on one side of paper; what it leaves out stands in the facts.
 
 use super::said;
 use super::setting::Setting;
-use super::sow_plan_words::{CHANGED, bind, called, clearings, kitchen, kitchen_weeks, seed};
+use super::sow_plan_facts::facts;
+use super::sow_plan_words::{
+    CHANGED, bind, called, clearings, kitchen, kitchen_weeks, seed, steep, worth,
+};
 use crate::garden::Garden;
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
-use crate::output::report::{Facts, Report};
+use crate::output::report::Report;
 use crate::output::table::{Cell, Column, Table};
 use crate::output::{dates, rounding};
 use crate::sowing::succession::Asked;
-use crate::sowing::succession::proposal::{Load, Need, NeedWeek, Proposal, Row};
-use serde_json::json;
+use crate::sowing::succession::proposal::{Need, NeedWeek, Proposal};
+use chrono::Days;
 
 /// Makes the page.
 pub(super) fn report(setting: &Setting, found: &Proposal, asked: &Asked) -> Report {
@@ -21,6 +24,10 @@ pub(super) fn report(setting: &Setting, found: &Proposal, asked: &Asked) -> Repo
     report.text(summary(garden, found, asked));
     if !found.rows.is_empty() {
         report.table(calendar(garden, found));
+        report.points(steep(garden, found));
+    }
+    report.points(clearings(garden, found, asked));
+    if !found.rows.is_empty() {
         report.table(supply(garden, found));
         report.points(winter(garden, found));
     }
@@ -28,11 +35,10 @@ pub(super) fn report(setting: &Setting, found: &Proposal, asked: &Asked) -> Repo
     if let Some(table) = kitchen_weeks(found) {
         report.table(table);
     }
-    let mut points: Vec<String> = found.binds.iter().map(|b| bind(garden, b)).collect();
-    points.extend(clearings(garden, found));
-    report.points(points);
+    report.points(found.binds.iter().map(|b| bind(garden, b)).collect());
     if !found.rows.is_empty() {
-        report.table(seed(garden, found));
+        report.text(worth(garden, found));
+        report.text(seed(garden, found));
     }
     report.points(said::assumed(garden, &found.notes));
     report.facts = facts(garden, found);
@@ -58,9 +64,9 @@ fn summary(garden: &Garden, found: &Proposal, asked: &Asked) -> String {
         words += " That is as many as you asked for at most.";
     }
     for (food, weeks, [before, after]) in &found.fall {
-        if after - before >= 0.05 {
+        if after - before >= FALL_GAINS {
             words += &format!(
-                " {}: 9 weeks of 10 are met in {} instead of {}, over the {weeks} weeks from the first that a new sowing could serve to the dark days.",
+                " {}: 9 of 10 of the {weeks} weeks of fall need are met in {} instead of {}.",
                 capital(&called(garden, *food)),
                 rounding::seasons_in_ten(*after),
                 rounding::in_ten(*before),
@@ -128,6 +134,10 @@ fn calendar(garden: &Garden, found: &Proposal) -> Table {
     table
 }
 
+/// Chance of a fall need met that a plan must add to be told first.
+const FALL_GAINS: f64 = 0.2;
+/// Lines of the supply shown at most, but for gaps.
+const LINES: usize = 8;
 /// Needs that a plan changes most, shown at most.
 const NEEDS_SHOWN: usize = 3;
 
@@ -142,35 +152,62 @@ fn supply(garden: &Garden, found: &Proposal) -> Table {
         let name = capital(&called(garden, need.food));
         columns.push(Column::text(name.clone(), name));
     }
-    let mut table = Table::new(columns).titled("What is eaten of the need, week by week");
+    let mut table = Table::new(columns).titled("What is eaten of the need in a week");
     let moved = |w: &&NeedWeek| (w.met[1] - w.met[0]).abs() >= CHANGED;
     let all = changed.iter().flat_map(|n| n.weeks.iter());
     let mut weeks: Vec<Week> = all.filter(moved).map(|w| w.week).collect();
     weeks.sort_unstable();
     weeks.dedup();
-    for week in weeks {
-        let mut row = vec![Cell::Week(week)];
+    let together = weeks.len().div_ceil(LINES);
+    for some in runs(&weeks, together) {
+        let mut row = vec![weeks_cell(some)];
         for need in &changed {
-            let at = need.weeks.iter().find(|w| w.week == week);
-            row.push(Cell::maybe(at, |w| eaten(garden, w)));
+            let at = need.weeks.iter().filter(|w| some.contains(&w.week));
+            row.push(eaten(garden, &at.copied().collect::<Vec<_>>()));
         }
         table.push(row);
     }
-    table.note(format!(
-        "Weeks that the plan changes. In {}, and in how many seasons the whole need of the week is met; in brackets without the plan.",
+    let mut note = format!(
+        "Weeks that the plan changes. In {}, and in how many seasons the whole need of a week is met; in brackets without the plan.",
         rounding::mass_unit(garden.show.units)
-    ));
+    );
+    if together > 1 {
+        note +=
+            " Weeks side by side are put together, the mean of them shown; --format json has each.";
+    }
+    table.note(note);
     table
 }
 
-/// What is eaten of a week's need, and how often that is all of it.
-fn eaten(garden: &Garden, w: &NeedWeek) -> Cell {
-    let without = rounding::in_ten(w.met[0]);
+/// Cuts weeks into runs that follow each other, of so many at most.
+fn runs(weeks: &[Week], most: usize) -> Vec<&[Week]> {
+    let follow = weeks.chunk_by(|a, b| b.since(*a) == 1);
+    follow.flat_map(|run| run.chunks(most.max(1))).collect()
+}
+
+fn weeks_cell(weeks: &[Week]) -> Cell {
+    match weeks {
+        [first, .., last] => said::unbroken(&dates::range(
+            first.monday(),
+            last.plus(1).monday() - Days::new(1),
+        )),
+        [week] => Cell::Week(*week),
+        [] => Cell::text(String::new()),
+    }
+}
+
+/// What is eaten of the need of some weeks, and how often that is all of it; means over the weeks.
+fn eaten(garden: &Garden, weeks: &[NeedWeek]) -> Cell {
+    if weeks.is_empty() {
+        return Cell::Empty;
+    }
+    let mean = |of: fn(&NeedWeek) -> f64| weeks.iter().map(of).sum::<f64>() / weeks.len() as f64;
+    let without = rounding::in_ten(mean(|w| w.met[0]));
     Cell::text(format!(
         "{} of {}, {} ({})",
-        amount(garden, w.eaten_kg[1]),
-        amount(garden, w.need_kg),
-        rounding::in_ten(w.met[1]),
+        amount(garden, mean(|w| w.eaten_kg[1])),
+        amount(garden, mean(|w| w.need_kg)),
+        rounding::in_ten(mean(|w| w.met[1])),
         without.trim_end_matches(" in 10")
     ))
 }
@@ -180,100 +217,41 @@ fn winter(garden: &Garden, found: &Proposal) -> Vec<String> {
     let Some((first, last)) = found.dark else {
         return Vec::new();
     };
+    let mass = |kg: f64| rounding::mass(Mass::from_kg(kg), garden.show.units);
     let in_dark = |w: &&NeedWeek| w.week.monday() >= first && w.week.monday() <= last;
-    found
+    let stands: Vec<String> = found
         .needs
         .iter()
         .filter_map(|need| {
             let weeks = || need.weeks.iter().filter(in_dark);
             let sum = |of: fn(&NeedWeek) -> f64| weeks().map(of).sum::<f64>();
-            let (wanted, before, after) =
-                (sum(|w| w.need_kg), sum(|w| w.eaten_kg[0]), sum(|w| w.eaten_kg[1]));
+            let (wanted, before, after) = (
+                sum(|w| w.need_kg),
+                sum(|w| w.eaten_kg[0]),
+                sum(|w| w.eaten_kg[1]),
+            );
             (after > 1.1 * before + 0.1).then(|| {
                 format!(
-                    "From {} to {} the days are under 10 h and little grows: of the {} of {} you want then, {} will stand (without the plan {}).",
-                    dates::short(first),
-                    dates::short(last),
-                    rounding::mass(Mass::from_kg(wanted), garden.show.units),
+                    "of the {} of {} you want then, {} will stand (without the plan {})",
+                    mass(wanted),
                     called(garden, need.food),
-                    rounding::mass(Mass::from_kg(after), garden.show.units),
-                    rounding::mass(Mass::from_kg(before), garden.show.units)
+                    mass(after),
+                    mass(before)
                 )
             })
         })
-        .collect()
+        .collect();
+    if stands.is_empty() {
+        return Vec::new();
+    }
+    vec![format!(
+        "From {} to {} the days are under 10 h and little grows: {}.",
+        dates::short(first),
+        dates::short(last),
+        stands.join("; ")
+    )]
 }
 
 fn amount(garden: &Garden, kg: f64) -> String {
     rounding::mass_figure(Mass::from_kg(kg), garden.show.units)
-}
-
-fn facts(garden: &Garden, found: &Proposal) -> Facts {
-    let mut facts = Facts::new(&[
-        "crop",
-        "bed",
-        "sow",
-        "set_out",
-        "not_before",
-        "last",
-        "resow_by",
-        "row_m",
-        "first_p50",
-        "last_p50",
-        "chance",
-        "from",
-        "until",
-        "kg_mean",
-    ]);
-    for r in &found.rows {
-        facts.push(fact(garden, r));
-    }
-    let kitchen = |load: &Load| json!({"weeks_over_mean": load.weeks_over, "weeks_likely_over": load.likely, "hours_over_mean": load.hours_over});
-    facts.beside("kitchen_without", kitchen(&found.kitchen[0]));
-    facts.beside("kitchen_with", kitchen(&found.kitchen[1]));
-    facts.beside("kitchen_ignored", kitchen(&found.kitchen[2]));
-    let needs: Vec<serde_json::Value> = found
-        .needs
-        .iter()
-        .flat_map(|n| need_facts(garden, n))
-        .collect();
-    facts.beside("needs", serde_json::Value::Array(needs));
-    facts
-}
-
-fn need_facts(garden: &Garden, need: &Need) -> Vec<serde_json::Value> {
-    need.weeks
-        .iter()
-        .map(|w| {
-            json!({
-                "food": called(garden, need.food),
-                "week": w.week.to_string(),
-                "need_kg": w.need_kg,
-                "eaten_kg_without": w.eaten_kg[0],
-                "eaten_kg": w.eaten_kg[1],
-                "chance_met_without": w.met[0],
-                "chance_met": w.met[1],
-            })
-        })
-        .collect()
-}
-
-fn fact(garden: &Garden, r: &Row) -> Vec<Cell> {
-    let date = |d: Option<chrono::NaiveDate>| Cell::maybe(d, Cell::Date);
-    vec![
-        Cell::text(garden.crop(r.crop).name.clone()),
-        Cell::text(garden.bed(r.bed).name.clone()),
-        Cell::Date(r.sown),
-        date(r.set_out),
-        date(r.not_before),
-        date(r.last),
-        date(r.resow.map(|(_, last)| last)),
-        Cell::Length(r.row),
-        date(r.first),
-        date(r.last_picking),
-        Cell::Chance(r.chance),
-        Cell::Date(r.range.0),
-        Cell::Date(r.range.1),
-        Cell::Mass(Mass::from_kg(r.kg)),
-    ]
 }

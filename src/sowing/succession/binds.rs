@@ -1,5 +1,7 @@
-//! What binds, and what a little more of it would bring: found by searching again with the change.
+//! What binds, and what a little more of it would bring: found by searching again with the change, and for the kitchen by
+//! living through the plan that does not ask it.
 
+use super::lived::Lived;
 use super::offer::{Field, Limits};
 use super::search::Search;
 use super::setup::Setup;
@@ -12,18 +14,22 @@ use crate::garden::week::Week;
 const MORE_FT: f64 = 4.0;
 /// Beds tried at most, those that are fullest first.
 const BEDS: usize = 4;
+/// Weeks of kitchen told at most.
+const WEEKS: usize = 4;
+/// Chance of too much work by which a week must rise without a thought for the kitchen.
+const RISES: f64 = 0.03;
 /// What a change must bring to be worth a word, kg.
 const WORTH_KG: f64 = 0.25;
 
 /// Something of which there is too little.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Scarce {
     /// Length of a bed.
     Bed(BedId, Length),
     /// One more sowing.
     Sowing,
-    /// An hour of kitchen in every week.
-    KitchenHour,
+    /// So many hours of kitchen in some weeks together, in the mean season.
+    KitchenHours(Vec<Week>, f64),
 }
 
 /// What a little more of something would bring.
@@ -50,7 +56,7 @@ pub(crate) fn binds(setup: &Setup, search: &Search) -> Vec<Bind> {
             binds.push(Bind {
                 more,
                 saves_kg,
-                brings: brings(setup, &same, after),
+                brings: brings_of(setup, &gained(setup, &same, after)),
             });
         }
     };
@@ -77,22 +83,6 @@ pub(crate) fn binds(setup: &Setup, search: &Search) -> Vec<Bind> {
         };
         weigh(Scarce::Sowing, &search.changed(field));
     }
-    if before.problem.prices.hour_over > 0.0 {
-        let mut problem = before.problem.clone();
-        for hours in &mut problem.spare_hours {
-            *hours += 1.0;
-        }
-        let field = Field {
-            problem: &problem,
-            ..before
-        };
-        // An hour more helps by itself where it is over already; only what it lets grow counts.
-        let still = Search::again(field, &same.plan, search.alone());
-        let after = search.changed(field);
-        if still.cost() - after.cost() >= WORTH_KG {
-            weigh(Scarce::KitchenHour, &after);
-        }
-    }
     binds.sort_by(|a, b| b.saves_kg.total_cmp(&a.saves_kg));
     binds
 }
@@ -114,18 +104,55 @@ fn fullest(setup: &Setup, search: &Search) -> Vec<usize> {
     beds.into_iter().take(BEDS).map(|(_, _, b)| b).collect()
 }
 
-/// The food of which a change brings most towards the need, and the four weeks in which it does.
-fn brings(setup: &Setup, before: &Search, after: &Search) -> Option<(Food, f64, Week)> {
+/// Returns what the kitchen keeps a plan from, beside the plan made without a thought for it, both lived through.
+pub(crate) fn kitchen(setup: &Setup, with: &Lived, free: &Lived, saves_kg: f64) -> Option<Bind> {
+    let mut weeks: Vec<(f64, f64, Week)> = free
+        .kitchen
+        .weeks
+        .iter()
+        .filter_map(|free| {
+            let with = with.kitchen.weeks.iter().find(|w| w.week == free.week)?;
+            let hours = free.mean_hours_over - with.mean_hours_over;
+            Some((free.chance_over - with.chance_over, hours, free.week))
+        })
+        .filter(|(rise, hours, _)| *rise >= RISES && *hours > 0.0)
+        .collect();
+    weeks.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
+    weeks.truncate(WEEKS);
+    weeks.sort_by_key(|w| w.2);
+    let hours: f64 = weeks.iter().map(|w| w.1).sum();
+    let gained: Vec<(Food, Vec<f64>)> = (setup.wants.foods.iter().flatten().enumerate())
+        .map(|(k, food)| {
+            let kg = free.fresh_kg[k].iter().zip(&with.fresh_kg[k]);
+            (*food, kg.map(|(a, b)| a - b).collect())
+        })
+        .collect();
+    (saves_kg >= WORTH_KG && !weeks.is_empty()).then(|| Bind {
+        more: Scarce::KitchenHours(weeks.iter().map(|w| w.2).collect(), hours),
+        saves_kg,
+        brings: brings_of(setup, &gained),
+    })
+}
+
+/// How much less of each food is missed in each week, kg.
+fn gained(setup: &Setup, before: &Search, after: &Search) -> Vec<(Food, Vec<f64>)> {
     let foods = setup.wants.foods.iter().enumerate();
+    foods
+        .filter_map(|(k, food)| {
+            let (less, more) = (before.table().missed(k), after.table().missed(k));
+            food.map(|f| (f, less.iter().zip(&more).map(|(a, b)| a - b).collect()))
+        })
+        .collect()
+}
+
+/// The food of which a change brings most towards the need, and the four weeks in which it does.
+fn brings_of(setup: &Setup, gained: &[(Food, Vec<f64>)]) -> Option<(Food, f64, Week)> {
     let mut best: Option<(Food, f64, Week)> = None;
-    for (k, food) in foods.filter_map(|(k, f)| f.map(|f| (k, f))) {
-        let less = before.table().missed(k);
-        let more = after.table().missed(k);
-        let gained: Vec<f64> = less.iter().zip(&more).map(|(a, b)| a - b).collect();
-        for (w, window) in gained.chunks(4).enumerate() {
+    for (food, gained) in gained {
+        for (w, window) in gained.windows(4).enumerate() {
             let kg: f64 = window.iter().sum();
-            if kg > best.map_or(0.1, |b| b.1) {
-                best = Some((food, kg, Week::of(setup.from).plus(4 * w as i64)));
+            if kg > best.map_or(0.1, |b| b.1 + 1e-6) {
+                best = Some((*food, kg, Week::of(setup.from).plus(w as i64)));
             }
         }
     }

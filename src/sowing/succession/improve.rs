@@ -5,7 +5,7 @@
 //! another pair. What is given out is what saves most, or what saves most for the ground it takes: both are tried and the
 //! better kept. Counts stop it, never the clock.
 
-use super::offer::{Field, Sowing};
+use super::offer::{Chosen, Field, Sowing};
 use super::search::{LEAST, Search, find_greedy};
 use rayon::prelude::*;
 
@@ -22,7 +22,7 @@ const SEVERAL_WAYS: usize = 20_000;
 
 /// By what the next choice is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum By {
+pub(super) enum By {
     /// What it saves.
     Saving,
     /// What it saves for each square metre and day.
@@ -31,7 +31,7 @@ enum By {
 
 /// A way to give out ground.
 #[derive(Debug, Clone, Copy)]
-enum Choice {
+pub(super) enum Choice {
     /// A longer row of a sowing.
     Longer(usize, u32),
     /// A new sowing.
@@ -43,7 +43,7 @@ pub(crate) fn find(field: Field<'_>) -> Search<'_> {
     let mut best = find_greedy(field);
     let sowings = field.limits.sowings.min(field.offers.len());
     if field.offers.len().saturating_mul(sowings) <= SEVERAL_WAYS {
-        let mut other = Search::again(field, &[], best.alone());
+        let mut other = Search::again(field, &Chosen::default(), best.alone());
         let pool: Vec<usize> = (0..field.offers.len()).collect();
         let mut looks = usize::MAX;
         other.fill(&pool, By::Ground, usize::MAX, &mut looks);
@@ -56,6 +56,7 @@ pub(crate) fn find(field: Field<'_>) -> Search<'_> {
     } else {
         best.improve();
     }
+    best.clear_early();
     best
 }
 
@@ -171,15 +172,22 @@ impl Search<'_> {
                 }
             }
             match best {
-                Some((_, Choice::Longer(at, units))) => self.resize(at, units),
-                Some((_, Choice::New(sowing))) => self.sow(sowing),
+                Some((_, choice)) => self.choose(choice),
                 None => break,
             }
         }
     }
 
+    /// Makes a choice.
+    pub(super) fn choose(&mut self, choice: Choice) {
+        match choice {
+            Choice::Longer(at, units) => self.resize(at, units),
+            Choice::New(sowing) => self.sow(sowing),
+        }
+    }
+
     /// A longer row of a sowing, with what speaks for it.
-    fn longer(&self, at: usize, by: By) -> Option<(f64, Choice)> {
+    pub(super) fn longer(&self, at: usize, by: By) -> Option<(f64, Choice)> {
         let s = self.plan[at];
         let room = self.units_more(at);
         let score = |more: u32| {
@@ -204,7 +212,7 @@ impl Search<'_> {
     }
 
     /// A new sowing of an offer, with what speaks for it.
-    fn new_sowing(&self, offer: usize, by: By) -> Option<(f64, Choice)> {
+    pub(super) fn new_sowing(&self, offer: usize, by: By) -> Option<(f64, Choice)> {
         let (saves, units) = self.best(offer)?;
         let choices = match by {
             By::Saving => vec![(saves, units)],

@@ -1,25 +1,25 @@
 //! Makes a plan that holds: tested a few days either way, and mended where the kitchen would have more to do than without it.
 
-use super::improve::find;
+use super::flat::{self, EITHER_WAY};
+use super::improve::{By, Choice, find};
 use super::lived::{Lived, live};
-use super::offer::Sowing;
+use super::offer::{Chosen, Sowing};
 use super::problem::Problem;
 use super::response::{Reply, replies};
 use super::search::Search;
-use super::setup::{FLAT, Setup, trial, with};
+use super::setup::{Setup, trial, with};
 use crate::garden::bed::BedId;
 use crate::garden::week::Week;
 use crate::season::ensemble::Settings;
 use crate::season::plan::compile;
+use rayon::prelude::*;
 
-/// Days either way that are tested.
-const DAYS_EITHER_WAY: i64 = 3;
 /// Rounds of taking out what is not flat.
 const FLAT_ROUNDS: usize = 4;
 /// Rounds of sparing the kitchen.
-const KITCHEN_ROUNDS: usize = 5;
+const KITCHEN_ROUNDS: usize = 2;
 /// What is left of the spare hours after each such round in the weeks that were too full, and how much dearer hours get.
-const LESS_HOURS: f64 = 0.5;
+const LESS_HOURS: f64 = 0.75;
 const DEARER: f64 = 1.5;
 /// Mean weeks over that are rounding, not work.
 const SAME_WEEKS: f64 = 0.1;
@@ -27,6 +27,9 @@ const SAME_WEEKS: f64 = 0.1;
 const SHRINK: f64 = 0.3;
 /// Cuts after which whole sowings go.
 const CUTS: usize = 14;
+/// Choices tried when something is given back, and what one must save, kg.
+const GIVEN_BACK: usize = 6;
+const PAYS: f64 = 0.25;
 /// Loss below which a cut costs nothing, kg.
 const LEAST_LOST: f64 = 0.05;
 /// Seasons lived through while the plan is mended; more cost time and tell no more.
@@ -34,7 +37,7 @@ pub(crate) const FEW: u32 = 1_000;
 
 /// A plan with the prices and hours under which it was found.
 pub(crate) struct Mended {
-    pub(crate) plan: Vec<Sowing>,
+    pub(crate) chosen: Chosen,
     pub(crate) problem: Problem,
     /// What each offer would save alone; those not to be used are marked.
     pub(crate) alone: Vec<f64>,
@@ -54,7 +57,7 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
     let settings = at_most(&setup.settings, FEW);
     let mut problem = setup.problem.clone();
     let mut alone = alone.to_vec();
-    let mut plan = Vec::new();
+    let mut chosen = Chosen::default();
     let mut lived = base.clone();
     for round in 0..KITCHEN_ROUNDS {
         if round > 0 {
@@ -69,23 +72,38 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
             }
             problem.prices.hour_over *= DEARER;
         }
-        let search = searched(setup, &problem, Some((&alone, &plan)), round == 0);
-        let (found, known) = (search.plan.clone(), search.alone().to_vec());
-        (plan, alone) = (found, known);
-        lived = live_with(setup, &plan, &settings);
+        let search = searched(setup, &problem, Some((&alone, &chosen)), round == 0);
+        let (found, known) = (search.chosen(), search.alone().to_vec());
+        (chosen, alone) = (found, known);
+        lived = live_with(setup, &chosen, &settings);
         if fits(&lived, base) {
-            return Mended {
-                plan,
-                problem,
-                alone,
-            };
+            break;
         }
     }
+    let known = alone.clone();
+    cut_back(setup, base, lived, (&mut chosen, &mut alone));
+    let chosen = given_back(setup, base, chosen, &known);
+    Mended {
+        chosen,
+        problem,
+        alone,
+    }
+}
+
+/// Cuts rows back, or leaves them out, until the kitchen has no more to do than without the plan.
+fn cut_back(
+    setup: &Setup,
+    base: &Lived,
+    mut lived: Lived,
+    (chosen, alone): (&mut Chosen, &mut [f64]),
+) {
+    let settings = at_most(&setup.settings, FEW);
     let mut cuts = 0;
-    while !plan.is_empty() && !fits(&lived, base) {
+    while !chosen.plan.is_empty() && !fits(&lived, base) {
         let rises = rises(setup, &lived, base);
         let field = setup.field(&setup.problem);
-        let search = Search::again(field, &plan, &alone);
+        let search = Search::again(field, chosen, alone);
+        let plan = &mut chosen.plan;
         // What most relieves those weeks for the food that goes with it.
         let relief = |s: &Sowing| -> f64 {
             let offer = &setup.offers[s.offer];
@@ -110,13 +128,63 @@ pub(crate) fn spared(setup: &Setup, base: &Lived, alone: &[f64]) -> Mended {
             plan.remove(worst);
         }
         cuts += 1;
-        lived = live_with(setup, &plan, &settings);
+        let mut left = Search::again(setup.field(&setup.problem), chosen, alone);
+        left.let_stand();
+        *chosen = left.chosen();
+        lived = live_with(setup, chosen, &settings);
     }
-    Mended {
-        plan,
-        problem,
-        alone,
+}
+
+/// Gives back what was cut too far: the sowing or the longer row that saves most, as long as the kitchen has no more to do.
+fn given_back(setup: &Setup, base: &Lived, chosen: Chosen, alone: &[f64]) -> Chosen {
+    let settings = at_most(&setup.settings, FEW);
+    let mut search = Search::again(setup.field(&setup.problem), &chosen, alone);
+    let mut closed = vec![false; setup.offers.len()];
+    let mut tries = 0..GIVEN_BACK;
+    loop {
+        let better = choices(&search, &closed)
+            .into_iter()
+            .find_map(|(_, choice)| {
+                tries.next()?;
+                let mut other = search.clone();
+                other.choose(choice);
+                let tests = tested(setup, &other.plan);
+                let flat = flat::steep(setup, alone, &other.plan, &tests).is_empty();
+                let good = flat && fits(&live_with(setup, &other.chosen(), &settings), base);
+                closed[offer_of(&search, choice)] = !good;
+                good.then_some(other)
+            });
+        match better {
+            Some(better) => search = better,
+            None => break,
+        }
     }
+    search.chosen()
+}
+
+fn offer_of(search: &Search, choice: Choice) -> usize {
+    match choice {
+        Choice::Longer(at, _) => search.plan[at].offer,
+        Choice::New(sowing) => sowing.offer,
+    }
+}
+
+/// Longer rows and new sowings of offers that are not closed, those that save most first.
+fn choices(search: &Search, closed: &[bool]) -> Vec<(f64, Choice)> {
+    let rows = (0..search.plan.len()).into_par_iter();
+    let longer = rows
+        .filter(|&at| !closed[search.plan[at].offer])
+        .filter_map(|at| search.longer(at, By::Saving));
+    let new = (0..closed.len())
+        .into_par_iter()
+        .filter(|&o| !closed[o] && search.alone()[o] > PAYS)
+        .filter_map(|o| search.new_sowing(o, By::Saving));
+    let mut all: Vec<(f64, Choice)> = longer
+        .chain(new)
+        .filter(|(saves, _)| *saves > PAYS)
+        .collect();
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    all
 }
 
 /// Units that are taken off a sowing at a time.
@@ -156,16 +224,17 @@ pub(crate) fn spare(base: &Lived) -> Vec<f64> {
 pub(crate) fn searched<'p>(
     setup: &'p Setup,
     problem: &'p Problem,
-    known: Option<(&[f64], &[Sowing])>,
+    known: Option<(&[f64], &Chosen)>,
     improve: bool,
 ) -> Search<'p> {
     let field = setup.field(problem);
     let mut search = match known {
-        Some((alone, plan)) => {
-            let mut search = Search::again(field, plan, alone);
+        Some((alone, chosen)) => {
+            let mut search = Search::again(field, chosen, alone);
             search.better();
             if improve {
                 search.improve();
+                search.clear_early();
             }
             search
         }
@@ -173,25 +242,20 @@ pub(crate) fn searched<'p>(
     };
     for _ in 0..FLAT_ROUNDS {
         let tested = tested(setup, &search.plan);
-        let steep: Vec<usize> = search
-            .plan
-            .iter()
-            .zip(&tested)
-            .filter(|(_, (_, moved))| moved.iter().flatten().any(|share| *share < 1.0 - FLAT))
-            .map(|(sowing, _)| sowing.offer)
-            .collect();
+        let steep = flat::steep(setup, search.alone(), &search.plan, &tested);
         if steep.is_empty() {
             break;
         }
         search.forbid(&steep);
         search.better();
     }
+    search.let_stand();
     search
 }
 
 /// Draws each sowing on its day and three days either way: what it gives, and what the other days give beside it.
 pub(crate) fn tested(setup: &Setup, plan: &[Sowing]) -> Vec<(Reply, [Option<f64>; 2])> {
-    let days = [0, -DAYS_EITHER_WAY, DAYS_EITHER_WAY];
+    let days = [0, -EITHER_WAY, EITHER_WAY];
     let garden = with(
         setup.garden,
         plan.iter().flat_map(|s| {
@@ -208,7 +272,7 @@ pub(crate) fn tested(setup: &Setup, plan: &[Sowing]) -> Vec<(Reply, [Option<f64>
         .map(|s| {
             let candidate = setup.candidates[setup.of[s.offer]];
             let reply = new.next().unwrap_or_default();
-            let moved = [-DAYS_EITHER_WAY, DAYS_EITHER_WAY].map(|d| {
+            let moved = [-EITHER_WAY, EITHER_WAY].map(|d| {
                 let other = new.next().unwrap_or_default();
                 let ahead = candidate.moved(d).sown >= setup.from;
                 ahead.then_some(other.useful_kg / reply.useful_kg.max(1e-9))
@@ -219,12 +283,17 @@ pub(crate) fn tested(setup: &Setup, plan: &[Sowing]) -> Vec<(Reply, [Option<f64>
 }
 
 /// Lives the garden through with a plan.
-pub(crate) fn live_with(setup: &Setup, plan: &[Sowing], settings: &Settings) -> Lived {
-    let rows = plan.iter().map(|s| {
+pub(crate) fn live_with(setup: &Setup, chosen: &Chosen, settings: &Settings) -> Lived {
+    let rows = chosen.plan.iter().map(|s| {
         let candidate = setup.candidates[setup.of[s.offer]];
         let name = format!("{} {} {}", s.bed, candidate.crop.0, candidate.start());
         candidate.planting(name, BedId(s.bed), setup.unit * f64::from(s.units))
     });
-    let garden = with(setup.garden, rows);
+    let mut garden = with(setup.garden, rows);
+    for &removal in &chosen.removed {
+        let removal = &setup.removals[removal];
+        let day = setup.horizon.date(u16::try_from(removal.at).unwrap_or(0));
+        garden.plantings[removal.planting].cleared = Some(day);
+    }
     live(&garden, setup.from, settings, &setup.wants)
 }

@@ -5,14 +5,16 @@
 //! Knows the garden, the season and the kitchen; knows no files and no text output.
 
 pub mod binds;
-#[cfg(test)]
 mod bound;
 mod candidates;
+mod clear;
 pub mod clearing;
 mod desk;
 #[cfg(test)]
 mod exhaustive;
+mod flat;
 mod ground;
+mod grouped;
 mod improve;
 mod lived;
 mod mend;
@@ -24,6 +26,7 @@ mod response;
 mod rows;
 mod search;
 mod setup;
+pub mod stages;
 #[cfg(test)]
 mod vectors;
 mod wants;

@@ -41,6 +41,38 @@ impl Offer {
     }
 }
 
+/// A standing planting that could be cleared on a day, before its time.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Removal {
+    /// Number of the planting; it goes once.
+    pub(crate) planting: usize,
+    /// The bed.
+    pub(crate) bed: usize,
+    /// Its place among what stands in the bed.
+    pub(crate) stay: usize,
+    /// First day on which its ground is free.
+    pub(crate) at: i32,
+    /// What it costs besides, kg of fresh food missed.
+    pub(crate) price: f64,
+    /// What comes to the table instead, mostly less.
+    pub(crate) responses: Vec<Response>,
+}
+
+impl Removal {
+    /// Returns what it changes.
+    pub(crate) fn changes(&self) -> Vec<Change<'_>> {
+        self.responses.iter().map(|r| (r, 1.0)).collect()
+    }
+    /// Returns the stay that is left of it.
+    pub(crate) fn left(&self, stay: &Stay) -> Stay {
+        Stay {
+            until: stay.until.min(self.at),
+            middle: stay.middle.min(self.at),
+            ..*stay
+        }
+    }
+}
+
 /// How many sowings there may be.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Limits {
@@ -63,11 +95,22 @@ pub(crate) struct Sowing {
     pub(crate) units: u32,
 }
 
+/// What is done: sowings, and standing plantings cleared for them.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub(crate) struct Chosen {
+    /// The sowings.
+    pub(crate) plan: Vec<Sowing>,
+    /// The removals.
+    pub(crate) removed: Vec<usize>,
+}
+
 /// What is sought in: the problem, the offers, the beds and the limits.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Field<'p> {
     pub(crate) problem: &'p Problem,
     pub(crate) offers: &'p [Offer],
+    /// Standing plantings that could go early.
+    pub(crate) removals: &'p [Removal],
     pub(crate) beds: &'p [Ground],
     pub(crate) limits: &'p Limits,
 }

@@ -237,7 +237,6 @@ impl<'p> Table<'p> {
     }
 
     /// Returns the hours for all food in a week of a season.
-    #[cfg(test)]
     pub(crate) fn hours_in(&self, season: usize, week: usize) -> f64 {
         let groups = 0..self.groups.len();
         groups.map(|g| self.hours_of(g, season)[week]).sum()

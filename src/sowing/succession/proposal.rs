@@ -1,6 +1,7 @@
 //! A proposed succession with all that is told about it. Plain data for any renderer.
 
 use super::candidates::Candidate;
+use super::flat;
 use crate::garden::Garden;
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
@@ -44,6 +45,15 @@ pub struct Row {
 }
 
 impl Row {
+    /// Returns what the worse of the two other days loses, as a share, where that is too much for a safe day: no sowing
+    /// day near it is safer then.
+    #[must_use]
+    pub fn steep(&self) -> Option<f64> {
+        (!flat::within(&self.moved, flat::FLAT)).then(|| {
+            let shares = self.moved.iter().flatten();
+            1.0 - shares.fold(f64::INFINITY, |least, share| least.min(*share))
+        })
+    }
     /// Returns the first day in the bed.
     #[must_use]
     pub fn start(&self) -> NaiveDate {
@@ -120,17 +130,48 @@ pub struct Proposal {
     pub careless: usize,
     /// What binds, the dearest first.
     pub binds: Vec<super::binds::Bind>,
-    /// What clearing a planting early would bring, the best first.
+    /// What it clears early, in order of days.
+    pub cleared: Vec<super::clearing::Clearing>,
+    /// What clearing another planting early would bring, the best first.
     pub clearings: Vec<super::clearing::Clearing>,
     /// Beds in which nothing more fits on any day looked at.
     pub full_beds: usize,
     /// Share of the seasons in which at least nine tenths of the weeks are met, by need, without and with the plan:
-    /// weeks from the first that a sowing still ahead could serve to the first day with less than 10 hours of daylight.
+    /// weeks of the need that holds on the first day with less than 10 hours of daylight, from the first that a sowing still
+    /// ahead could serve to that day.
     pub fall: Vec<(Food, usize, [f64; 2])>,
     /// What the plan had to assume.
     pub notes: Vec<String>,
     /// First and last day of the next stretch with less than 10 hours of daylight.
     pub dark: Option<(NaiveDate, NaiveDate)>,
-    /// Cost without and with the plan, kilograms of fresh food missed.
+    /// What it is worth.
+    pub worth: Worth,
+}
+
+/// What a plan is worth, in kilograms of fresh food missed: needs and stores not met, food over, hours over, sowings.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Worth {
+    /// Missed without and with the plan, mean over the seasons.
     pub cost: [f64; 2],
+    /// What no plan can miss less than; none where the garden is too large for that to be worked out.
+    pub least: Option<f64>,
+}
+
+impl Worth {
+    /// Returns what the plan saves.
+    #[must_use]
+    pub fn saves_kg(&self) -> f64 {
+        self.cost[0] - self.cost[1]
+    }
+    /// Returns by how much any other plan could be better at most, if that is known, kg.
+    #[must_use]
+    pub fn left_kg(&self) -> Option<f64> {
+        self.least.map(|least| (self.cost[1] - least).max(0.0))
+    }
+    /// Returns the same as a share of what is missed with the plan, 0 to 1.
+    #[must_use]
+    pub fn gap(&self) -> Option<f64> {
+        let missed = self.cost[1].max(1e-9);
+        self.left_kg().map(|left| (left / missed).min(1.0))
+    }
 }

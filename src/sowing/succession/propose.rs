@@ -1,10 +1,12 @@
 //! Proposes sowings: searches, tests each a few days either way, lives the garden through with them, and mends the plan
 //! where the kitchen would have more to do than without it.
 
+use super::bound;
 use super::lived::{Lived, live, seasons_met};
 use super::mend::{FEW, Mended, at_most, live_with, searched, spare, spared, tested};
-use super::offer::Sowing;
-use super::proposal::{Load, Need, NeedWeek, Proposal, Row};
+use super::offer::Chosen;
+use super::problem::Problem;
+use super::proposal::{Load, Need, NeedWeek, Proposal, Row, Worth};
 use super::rows::row;
 use super::search::Search;
 use super::setup::{Asked, Setup, lay_out};
@@ -12,9 +14,9 @@ use super::{binds, clearing};
 use crate::garden::Garden;
 use crate::garden::household::Food;
 use crate::garden::week::Week;
-use crate::kitchen::needs::serves;
+use crate::kitchen::needs::{effective, serves};
 use crate::season::ensemble::Settings;
-use chrono::NaiveDate;
+use chrono::{Days, NaiveDate};
 
 /// Seasons lived through at the end; more cost time and tell no more.
 pub const MANY: u32 = 4_000;
@@ -30,12 +32,12 @@ pub fn propose(garden: &Garden, from: NaiveDate, settings: &Settings, asked: &As
     let careless = {
         let search = searched(&setup, &free, None, true);
         Mended {
-            plan: search.plan.clone(),
+            chosen: search.chosen(),
             alone: search.alone().to_vec(),
             problem: free.clone(),
         }
     };
-    let careless_plan = careless.plan.clone();
+    let careless_plan = careless.chosen.clone();
     let mended = if asked.ignore_kitchen {
         careless
     } else {
@@ -43,35 +45,60 @@ pub fn propose(garden: &Garden, from: NaiveDate, settings: &Settings, asked: &As
     };
     let all = at_most(settings, MANY);
     let lived =
-        [&[] as &[Sowing], &mended.plan, &careless_plan].map(|p| live_with(&setup, p, &all));
-    finish(&setup, &lived, &mended, careless_plan.len())
+        [&Chosen::default(), &mended.chosen, &careless_plan].map(|p| live_with(&setup, p, &all));
+    let priced = if asked.ignore_kitchen {
+        &free
+    } else {
+        &setup.problem
+    };
+    // What the kitchen keeps the plan from, its own hours apart.
+    let cost = |chosen| Search::again(setup.field(&free), chosen, &mended.alone).cost();
+    let kept_from = cost(&mended.chosen) - cost(&careless_plan);
+    Proposal {
+        worth: worth(&setup, priced, &mended),
+        careless: careless_plan.plan.len(),
+        ..finish(&setup, &lived, &mended, kept_from)
+    }
+}
+
+/// What the plan misses less than none, and what no plan could better.
+fn worth(setup: &Setup, problem: &Problem, mended: &Mended) -> Worth {
+    let field = setup.field(problem);
+    let cost = |chosen: &Chosen| Search::again(field, chosen, &mended.alone).cost();
+    let groups = bound::groups(field);
+    Worth {
+        cost: [cost(&Chosen::default()), cost(&mended.chosen)],
+        least: groups.and_then(|groups| bound::bound(field, groups)),
+    }
 }
 
 fn finish(
     setup: &Setup,
     [base, lived, careless]: &[Lived; 3],
     mended: &Mended,
-    careless_sowings: usize,
+    kept_from: f64,
 ) -> Proposal {
-    let field = setup.field(&mended.problem);
-    let (plan, alone) = (&mended.plan, &mended.alone);
-    let nothing = Search::again(field, &[], alone);
-    let search = Search::again(field, plan, alone);
-    let tests = tested(setup, plan);
-    let mut rows: Vec<Row> = plan
+    let search = Search::again(setup.field(&mended.problem), &mended.chosen, &mended.alone);
+    let tests = tested(setup, &search.plan);
+    let mut rows: Vec<Row> = search
+        .plan
         .iter()
         .zip(&tests)
         .map(|(s, (reply, moved))| row(setup, &search, *s, reply, *moved))
         .collect();
     rows.sort_by_key(|r| (r.sown, r.start(), r.bed, r.crop));
-    let cost = [nothing.cost(), search.cost()];
     Proposal {
         from: setup.from,
         until: setup.until,
         needs: needs(setup, base, lived),
         kitchen: [load(base), load(lived), load(careless)],
-        careless: careless_sowings,
-        binds: binds::binds(setup, &search),
+        careless: 0,
+        worth: Worth::default(),
+        binds: binds::kitchen(setup, lived, careless, kept_from)
+            .into_iter()
+            .chain(binds::binds(setup, &search))
+            .collect(),
+        cleared: clearing::cleared(setup, &search),
         clearings: clearing::clearings(setup, &search),
         full_beds: setup
             .beds
@@ -82,7 +109,6 @@ fn finish(
         notes: notes(setup),
         dark: next_dark(setup),
         rows,
-        cost,
     }
 }
 
@@ -120,8 +146,10 @@ fn needs(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<Need> {
         .collect()
 }
 
-/// Seasons in which nine weeks of ten are met, by need: from the first week that any sowing still ahead could serve to the
-/// first day with less than 10 hours of daylight.
+/// Seasons in which nine weeks of ten of the fall need are met, by need.
+///
+/// The fall need of a food is what holds on the first day with less than 10 hours of daylight: its weeks are those from the
+/// first that a sowing still ahead could serve, or from the day on which that need begins if that is later, to that day.
 fn fall(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<(Food, usize, [f64; 2])> {
     let end = next_dark(setup).map_or(setup.until, |(first, _)| first);
     let foods = setup.wants.foods.iter().flatten();
@@ -132,10 +160,21 @@ fn fall(setup: &Setup, base: &Lived, lived: &Lived) -> Vec<(Food, usize, [f64; 2
             .filter_map(|c| setup.replies[*c].first_p50)
             .min()
     };
+    let needs = effective(setup.garden);
+    let begins = |food: &Food| {
+        let holds = |day: NaiveDate| {
+            let mut all = needs.iter().enumerate();
+            all.find(|(_, n)| n.food == *food && n.holds_on(day))
+                .map(|(k, _)| k)
+        };
+        let days = setup.from.iter_days().take_while(|day| *day < end);
+        let other = days.filter(|day| holds(*day) != holds(end)).last();
+        other.map_or(setup.from, |day| day + Days::new(1))
+    };
     foods
         .enumerate()
         .filter_map(|(k, food)| {
-            let first = setup.horizon.date(ready(food)?);
+            let first = setup.horizon.date(ready(food)?).max(begins(food));
             let weeks: Vec<usize> = (0..setup.span.weeks)
                 .filter(|w| {
                     let monday = Week::of(setup.from).plus(*w as i64).monday();

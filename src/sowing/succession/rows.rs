@@ -1,10 +1,11 @@
 //! One sowing of a plan with its dates: the range that does as well, not before, the last day, and when to sow again.
 
+use super::flat::FLAT;
 use super::offer::Sowing;
 use super::proposal::Row;
 use super::response::Reply;
 use super::search::Search;
-use super::setup::{FLAT, Setup};
+use super::setup::Setup;
 use crate::garden::bed::BedId;
 use crate::garden::crop::Crop;
 use crate::sowing::soil::{Fit, Soil, WARMER_K};

@@ -4,9 +4,9 @@
 //! `improve` goes on from there. What comes of it is compared with all there is on small problems, and with the bound of
 //! `bound` on large ones.
 
-use super::ground::{Ground, Stay};
-use super::offer::{Field, Offer, Sowing};
-use super::problem::{Change, Table};
+use super::ground::Ground;
+use super::offer::{Chosen, Field, Offer, Sowing};
+use super::problem::Table;
 use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -21,13 +21,15 @@ pub(crate) const LEAST: f64 = 1e-6;
 /// A plan being made.
 #[derive(Debug, Clone)]
 pub(crate) struct Search<'p> {
-    field: Field<'p>,
-    beds: Vec<Ground>,
-    table: Table<'p>,
+    pub(super) field: Field<'p>,
+    pub(super) beds: Vec<Ground>,
+    pub(super) table: Table<'p>,
     /// The sowings.
     pub(crate) plan: Vec<Sowing>,
+    /// The standing plantings that go early.
+    pub(crate) removed: Vec<usize>,
     /// What each offer would save alone at most.
-    alone: Vec<f64>,
+    pub(super) alone: Vec<f64>,
 }
 
 /// An offer with what it saves at most.
@@ -74,14 +76,18 @@ impl<'p> Search<'p> {
             beds: field.beds.to_vec(),
             table: Table::new(field.problem),
             plan: Vec::new(),
+            removed: Vec::new(),
             alone,
         }
     }
 
     /// Begins with a plan made in a field with the same offers, as far as it fits; `alone` is what that search knew.
-    pub(crate) fn again(field: Field<'p>, plan: &[Sowing], alone: &[f64]) -> Self {
+    pub(crate) fn again(field: Field<'p>, chosen: &Chosen, alone: &[f64]) -> Self {
         let mut search = Self::bare(field, alone.to_vec());
-        for sowing in plan {
+        for removal in &chosen.removed {
+            search.remove(*removal);
+        }
+        for sowing in &chosen.plan {
             let offer = &field.offers[sowing.offer];
             let bed = &search.beds[sowing.bed];
             let fits = bed.room(offer.from, offer.until) + 1e-9
@@ -110,10 +116,19 @@ impl<'p> Search<'p> {
         }
     }
 
-    /// Returns the cost of the plan, its sowings and their ground included.
+    /// Returns what is done so far.
+    pub(crate) fn chosen(&self) -> Chosen {
+        Chosen {
+            plan: self.plan.clone(),
+            removed: self.removed.clone(),
+        }
+    }
+
+    /// Returns the cost of the plan, its sowings, their ground and what is cleared for them included.
     pub(crate) fn cost(&self) -> f64 {
         let own: f64 = self.plan.iter().map(|s| self.price(s.offer, s.units)).sum();
-        self.table.total() + own
+        let cleared = self.removed.iter().map(|r| self.field.removals[*r].price);
+        self.table.total() + own + cleared.sum::<f64>()
     }
 
     /// Returns the table under the plan.
@@ -128,7 +143,7 @@ impl<'p> Search<'p> {
 
     /// Returns the plan bettered in a field that differs a little: lengths first, then more sowings.
     pub(crate) fn changed<'q>(&self, field: Field<'q>) -> Search<'q> {
-        let mut changed = Search::again(field, &self.plan, &self.alone);
+        let mut changed = Search::again(field, &self.chosen(), &self.alone);
         for at in (0..changed.plan.len()).rev() {
             changed.stretch(at);
         }
@@ -143,15 +158,6 @@ impl<'p> Search<'p> {
             .best_in(old.offer, old.bed)
             .map_or(old.units, |(_, units)| units);
         self.sow(Sowing { units: new, ..old });
-    }
-
-    /// Lets what came into a bed on a day leave it earlier.
-    pub(crate) fn shorten(&mut self, bed: usize, (from, family): (i32, usize), until: i32) {
-        let same = |s: &&mut Stay| (s.from, s.family) == (from, family) && s.until > until;
-        if let Some(stay) = self.beds[bed].stays.iter_mut().find(same) {
-            stay.until = until;
-            stay.middle = stay.middle.min(until);
-        }
     }
 
     /// Returns what each offer would save alone.
@@ -172,11 +178,6 @@ impl<'p> Search<'p> {
     /// Returns the beds under the plan.
     pub(crate) fn beds(&self) -> &[Ground] {
         &self.beds
-    }
-
-    /// Changes the table by something that is no sowing, such as a planting cleared early.
-    pub(crate) fn change(&mut self, changes: &[Change]) {
-        self.table.apply(changes);
     }
 
     /// Says whether an offer finds no room in any bed, so that nothing is known of what it would save.

@@ -3,8 +3,10 @@
 //! Candidates of a crop share their luck, draw by draw, so that dates are compared and not luck.
 
 use super::candidates::{self, Candidate, Kind};
+use super::clearing;
+use super::flat;
 use super::ground::{Ground, Stay};
-use super::offer::{Field, Limits, Offer};
+use super::offer::{Field, Limits, Offer, Removal};
 use super::problem::{Prices, Problem, Response};
 use super::response::{Reply, Span, draws, replies, seasons};
 use super::rows::SENSIBLE;
@@ -27,8 +29,6 @@ use chrono::{Days, NaiveDate};
 const WEEKS_AFTER: u64 = 17;
 /// Chance of half a harvest below which a sowing is not proposed.
 const LEAST_CHANCE: f64 = 0.6;
-/// What a few days either way may cost at most, as a share.
-pub(crate) const FLAT: f64 = 0.10;
 /// Least length of row in feet, and in metres where the household reckons so (common practice, no source).
 const LEAST_ROW_FT: f64 = 2.0;
 const LEAST_ROW_M: f64 = 0.5;
@@ -58,6 +58,8 @@ pub struct Asked {
     pub crops: Vec<CropId>,
     /// Whether the kitchen's hours do not count.
     pub ignore_kitchen: bool,
+    /// Whether standing plantings stay as long as they would.
+    pub keep: bool,
 }
 
 impl Default for Asked {
@@ -67,6 +69,7 @@ impl Default for Asked {
             sowings: 12,
             crops: Vec::new(),
             ignore_kitchen: false,
+            keep: false,
         }
     }
 }
@@ -91,8 +94,11 @@ pub(crate) struct Setup<'g> {
     /// The candidate of each offer.
     pub(crate) of: Vec<usize>,
     pub(crate) beds: Vec<Ground>,
-    /// Family of each crop, by number.
-    pub(crate) families: Vec<usize>,
+    /// Standing plantings that could go early, and what each leaves.
+    pub(crate) removals: Vec<Removal>,
+    pub(crate) cut: Vec<Reply>,
+    /// Whether a plan may let them go.
+    pub(crate) may_clear: bool,
     pub(crate) limits: Limits,
     pub(crate) climate: crate::season::climate::Climate,
 }
@@ -103,6 +109,7 @@ impl Setup<'_> {
         Field {
             problem,
             offers: &self.offers,
+            removals: if self.may_clear { &self.removals } else { &[] },
             beds: &self.beds,
             limits: &self.limits,
         }
@@ -169,7 +176,7 @@ pub(crate) fn lay_out<'g>(
         let reply = &replies[c];
         if reply.chance < LEAST_CHANCE
             || too_late(&candidates, &replies, c)
-            || !flat_among(&candidates, &replies, c)
+            || !flat::worth_trying(&candidates, &replies, c)
         {
             continue;
         }
@@ -195,7 +202,7 @@ pub(crate) fn lay_out<'g>(
         units: MOST_UNITS,
     };
     let beds = beds(garden, &horizon, &there, &plan, &kind_of, &families);
-    Setup {
+    let mut setup = Setup {
         garden,
         from,
         until,
@@ -212,10 +219,14 @@ pub(crate) fn lay_out<'g>(
         offers,
         of,
         beds,
-        families,
+        removals: Vec::new(),
+        cut: Vec::new(),
+        may_clear: !asked.keep,
         limits,
         climate,
-    }
+    };
+    (setup.removals, setup.cut) = clearing::removals(&setup);
+    setup
 }
 
 /// Returns a garden with more plantings.
@@ -276,22 +287,6 @@ fn too_late(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
     };
     let mut all = candidates.iter().zip(replies);
     !all.any(|(o, reply)| sensible(o, reply))
-}
-
-/// Says whether the candidates a few days either way give nearly as much.
-fn flat_among(candidates: &[Candidate], replies: &[Reply], c: usize) -> bool {
-    let this = &candidates[c];
-    let near = |k: usize| {
-        candidates.get(k).is_some_and(|o| {
-            (o.crop, o.kind, o.set_out.is_some()) == (this.crop, this.kind, this.set_out.is_some())
-        })
-    };
-    // Sown and set out candidates of a day may stand side by side.
-    let low = c.saturating_sub(4);
-    (low..c + 5).filter(|k| *k != c && near(*k)).all(|k| {
-        let days = (candidates[k].start() - this.start()).num_days().abs();
-        days > 4 || replies[k].useful_kg >= (1.0 - FLAT * days as f64 / 3.0) * replies[c].useful_kg
-    })
 }
 
 /// First day on which its ground is free in the middle of the seasons: the day after the middle last picking, as `check`

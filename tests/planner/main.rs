@@ -190,12 +190,13 @@ fn every_size() {
         let excess = 100.0 * (found.price / value - 1.0);
         worst = worst.max(if name.contains("3x3") { 0.0 } else { excess });
         eprintln!(
-            "| {name} | {:.0} | {:.1} | {own:.1} | {:.2} % | {plan_s:.1} | {bound_s:.1} | {value:.1} | {bound:.1} | {seconds:.0} | {excess:+.2} % | {}/{} |",
+            "| {name} | {:.0} | {:.1} | {own:.1} | {:.2} % | {plan_s:.1} | {bound_s:.1} | {value:.1} | {bound:.1} | {seconds:.0} | {excess:+.2} % | {}/{} | {} |",
             found.greedy_price,
             found.price,
             100.0 * (1.0 - own / found.price),
             found.proven,
             found.stretches,
+            found.toil / 1_000_000,
         );
     }
     assert!(worst <= 0.2, "{worst:.3} % above the general solver");

@@ -5,7 +5,7 @@
 //! Karp 1971, from memory; Polyak's step 1969, from memory). Each stretch keeps its own part of such a row where that is
 //! implied. Whatever the prices, the total is below the cost of every plan. Knows nothing of kitchens.
 
-use super::lp::{Answer, Budget, Lp, Row, Sense};
+use super::lp::{Budget, Lp, Row, Sense};
 
 /// How hard to try.
 #[derive(Debug, Clone, Copy)]
@@ -46,7 +46,7 @@ pub(crate) fn lower_bound(
     // Any prices give a bound, so that those of parts will do where the whole is too much for the solver.
     let prices = lp
         .row_prices()
-        .or_else(|| prices_by_parts(lp, &apart, point))?;
+        .unwrap_or_else(|| prices_by_parts(lp, &apart, point));
     let price = apart.ties.iter().map(|&row| prices[row]).collect();
     uphill(lp, &mut apart, price, known, climb)
 }
@@ -93,8 +93,8 @@ fn uphill(
 const PART: usize = 4;
 
 /// Finds prices of the tying rows from a few stretches at a time, the rest of the known point standing; each row takes that
-/// of the part which holds most of it.
-fn prices_by_parts(lp: &Lp, apart: &Apart, point: &[f64]) -> Option<Vec<f64>> {
+/// of the part which holds most of it, and none where the solver gives up.
+fn prices_by_parts(lp: &Lp, apart: &Apart, point: &[f64]) -> Vec<f64> {
     let mut stretch = vec![None; lp.cost.len()];
     for (b, block) in apart.blocks.iter().enumerate() {
         for &variable in &block.variables {
@@ -131,7 +131,7 @@ fn prices_by_parts(lp: &Lp, apart: &Apart, point: &[f64]) -> Option<Vec<f64>> {
             }
             small.row(terms, row.sense, rhs);
         }
-        for (&r, price) in rows.iter().zip(small.row_prices()?) {
+        for (&r, price) in rows.iter().zip(small.row_prices().unwrap_or_default()) {
             let own = lp.rows[r].terms.iter().filter(|t| of_part(t.0)).count();
             if own > held[r] {
                 held[r] = own;
@@ -139,7 +139,7 @@ fn prices_by_parts(lp: &Lp, apart: &Apart, point: &[f64]) -> Option<Vec<f64>> {
             }
         }
     }
-    Some(prices)
+    prices
 }
 
 /// Cuts a program into its stretches.
@@ -233,13 +233,21 @@ fn evaluate(lp: &Lp, apart: &mut Apart, price: &[f64], budget: Budget) -> Option
         for (cost, &variable) in block.lp.cost.iter_mut().zip(&block.variables) {
             *cost = reduced[variable];
         }
-        let Answer { best, bound, .. } = block.lp.solve(budget, block.start.as_deref())?;
-        total += bound;
-        let (values, _) = best?;
+        // Where the solver gives up, what every variable can save by itself is a bound still.
+        let answer = block.lp.solve(budget, block.start.as_deref());
+        let (best, bound) = answer.map_or((None, f64::NEG_INFINITY), |a| (a.best, a.bound));
+        total += bound.max(block.lp.least_cost());
+        let values = best
+            .map(|(values, _)| values)
+            .or_else(|| block.start.take())
+            .unwrap_or_else(|| vec![0.0; block.variables.len()]);
         for (&variable, value) in block.variables.iter().zip(&values) {
             point[variable] = *value;
         }
         block.start = Some(values);
+    }
+    if !total.is_finite() {
+        return None;
     }
     let slope = (apart.ties.iter())
         .map(|&row| {
@@ -298,7 +306,7 @@ mod tests {
                 uphill(&lp, &mut apart, price, best, climb).unwrap()
             };
             let whole = from(lp.row_prices().unwrap());
-            let parts = from(prices_by_parts(&lp, &cut(&lp, &block_of), &point).unwrap());
+            let parts = from(prices_by_parts(&lp, &cut(&lp, &block_of), &point));
             let nothing = from(vec![0.0; lp.rows.len()]);
             for bound in [whole, parts, nothing] {
                 prop_assert!(bound <= best + 1e-6 * (1.0 + best), "{bound} above {best}");

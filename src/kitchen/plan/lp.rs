@@ -49,6 +49,8 @@ pub(crate) struct Answer {
     pub(crate) bound: f64,
     /// Whether the best point is the best there is, within the gap asked for.
     pub(crate) proven: bool,
+    /// Steps of the simplex method times rows: what the search cost, the same on every machine.
+    pub(crate) toil: u64,
 }
 
 impl Lp {
@@ -69,6 +71,15 @@ impl Lp {
     /// Returns the cost of a point.
     pub(crate) fn cost_of(&self, values: &[f64]) -> f64 {
         self.cost.iter().zip(values).map(|(c, x)| c * x).sum()
+    }
+
+    /// Returns a cost that no point undercuts: what every variable could save with no row in its way.
+    pub(crate) fn least_cost(&self) -> f64 {
+        let of = |i: usize| (self.cost[i] * self.lower[i]).min(self.cost[i] * self.upper[i]);
+        (0..self.cost.len())
+            .filter(|&i| self.cost[i] != 0.0)
+            .map(of)
+            .sum()
     }
 
     /// Solves it within a budget, from the whole-numbered values of a known point if one is given; none if no point fits.
@@ -106,6 +117,7 @@ impl Lp {
         });
         let outcome = problem.solve_with(options).ok()?;
         let bound = outcome.stats().best_bound.unwrap_or(f64::NEG_INFINITY);
+        let toil = outcome.stats().lp_iterations * self.rows.len() as u64;
         let proven = matches!(
             outcome.termination_reason(),
             TerminationReason::ProvenOptimal | TerminationReason::MipGap
@@ -119,6 +131,7 @@ impl Lp {
             best,
             bound,
             proven,
+            toil,
         })
     }
 

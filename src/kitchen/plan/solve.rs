@@ -29,6 +29,8 @@ pub struct Planned {
     pub stretches: usize,
     /// Stretches of which the best plan was proven, within the gap of the effort.
     pub proven: usize,
+    /// What the search cost: steps of the simplex method times rows.
+    pub toil: u64,
 }
 
 impl Planned {
@@ -46,7 +48,8 @@ impl Planned {
 
 /// Decisions in whole numbers up to which a stretch has all its nodes.
 const USUAL_WHOLE: u64 = 150;
-/// Weeks up to which every stretch that is solved again has all its nodes; the stretches of a longer season share them.
+/// Weeks up to which every stretch that is solved again has all its nodes; once the search of a longer season has cost its
+/// share, its stretches share them.
 const USUAL_WEEKS: u64 = 12;
 
 /// Plans the sessions.
@@ -60,6 +63,7 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
         effort,
         stretches: 0,
         proven: 0,
+        toil: 0,
     };
     let rolled = search.roll();
     let rolling_price = cost(instance, &rolled).total();
@@ -82,6 +86,7 @@ pub fn plan(instance: &Instance, effort: Effort) -> Planned {
         bound,
         stretches: search.stretches,
         proven: search.proven,
+        toil: search.toil,
     }
 }
 
@@ -101,6 +106,7 @@ struct Search<'a> {
     effort: Effort,
     stretches: usize,
     proven: usize,
+    toil: u64,
 }
 
 impl Search<'_> {
@@ -164,7 +170,7 @@ impl Search<'_> {
     fn improve(&mut self, plan: &mut Plan, stage: Stage) {
         let step = stage.step_weeks.max(1);
         let weeks = u64::from(self.weeks().unsigned_abs());
-        let nodes = stage.nodes * USUAL_WEEKS / weeks.max(USUAL_WEEKS);
+        let shared = stage.nodes * USUAL_WEEKS / weeks.max(USUAL_WEEKS);
         let starts: Vec<i32> = (0..)
             .map(|i| i * step)
             .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
@@ -182,6 +188,14 @@ impl Search<'_> {
                 if !std::mem::replace(&mut stale[index], false) {
                     continue;
                 }
+                if self.toil > self.effort.toil + self.effort.toil / 5 {
+                    return;
+                }
+                let nodes = if self.toil > self.effort.toil {
+                    shared
+                } else {
+                    stage.nodes
+                };
                 let (start, set) = items[index];
                 let (from, to) = (self.first_of(start), self.first_of(start + stage.weeks));
                 let free = self.set(stage.sets, set, sweep);
@@ -266,6 +280,7 @@ impl Search<'_> {
         }
         let answer = model.lp.solve(budget, Some(&point))?;
         self.stretches += 1;
+        self.toil += answer.toil;
         self.proven += usize::from(answer.proven);
         let (values, _) = answer.best?;
         Some(model.plan(&values).work)

@@ -75,11 +75,14 @@ pub fn built_in_crops() -> BTreeSet<String> {
 pub fn without_learned(files: &Files) -> Files {
     let open = sheets::laid_open(files, &mut Findings::default());
     let mut files = open.files.into_owned();
-    let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
+    let known: BTreeSet<String> = built_in_crops()
+        .iter()
+        .map(|n| plain(n).into_owned())
+        .collect();
     for rows in [OF_CROPS, OF_BEDS] {
         if let Some(own) = files.content.get(rows.file) {
             let blanked = edited(rows, own, |name, column, _| {
-                let wanted = rows == OF_BEDS || known.contains(&plain(name));
+                let wanted = rows == OF_BEDS || known.contains(plain(name).as_ref());
                 (wanted && rows.learned.contains(&column)).then(String::new)
             });
             files.content.insert(rows.file.to_owned(), blanked.into());
@@ -223,9 +226,14 @@ fn grown(rows: Rows, own: &[u8], learned: &[Learned]) -> String {
     let key = parts.names.iter().position(|n| n == rows.key).unwrap_or(0);
     let there: BTreeSet<String> = parts.records[1..]
         .iter()
-        .filter_map(|(_, cells)| Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()]))))
+        .filter_map(|(_, cells)| {
+            Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()])).into_owned())
+        })
         .collect();
-    for new in learned.iter().filter(|l| !there.contains(&plain(&l.name))) {
+    for new in learned
+        .iter()
+        .filter(|l| !there.contains(plain(&l.name).as_ref()))
+    {
         if !out.ends_with('\n') {
             out.push('\n');
         }

@@ -1,122 +1,12 @@
 //! Whatever stands in a garden's files, reading them ends with a garden or with problems, never with a panic;
 //! and every problem points into the file it names.
 
+mod every_reader;
+
+use every_reader::{SOUND, check, garden, with};
 use proptest::prelude::*;
-use putby::input::fix::fix;
-use putby::input::problem::Problem;
+use putby::input::load_files;
 use putby::input::render::render_all;
-use putby::input::text::Source;
-use putby::input::{Files, load_files};
-
-/// A small garden with every file, sound as it stands.
-const SOUND: [(&str, &str); 12] = [
-    (
-        "garden.toml",
-        "as_of = \"2026-08-17\"\n[site]\nname = \"x\"\nlatitude_deg = 41.5\naltitude_ft = 850\n[frost]\nlast_spring = { 10 = \"05-14\", 50 = \"04-30\" }\nfirst_fall = \"10-11\"\n[frost.28]\nfirst_fall = \"10-25\"\n[climate]\nmin_f = [18, 20, 28, 38, 48, 57, 62, 61, 53, 42, 33, 24]\nmax_f = [33, 36, 46, 58, 69, 78, 82, 80, 73, 61, 49, 38]\n[household]\npeople = 4\n[kitchen]\nhours = { sat = 4, wed = 1.5 }\nclosed = [\"2026-08-15\", { from = \"2026-09-01\", until = \"2026-09-03\" }]\nextra = { \"2026-08-20\" = 3 }\nhands = [{ from = \"2026-08-01\", until = \"2026-08-31\", cooks = 2 }]\n[on_hand]\njars = 20\n[[away]]\nfrom = \"2026-07-01\"\nuntil = \"2026-07-10\"\npicked_by = \"neighbour\"\n[sowing]\nsow_days = [\"sat\"]\n[show]\nunits = \"us\"\n[measures]\nbowl = { okra = \"1.2 lb\" }\nbag = \"2 lb\"\n",
-    ),
-    (
-        "plantings.csv",
-        "planting,bed,crop,variety,sown,set_out,row_ft,area_sqft,plants,cleared,note\nbeans,North,bush bean,,2026-05-20,,10,,,2026-09-20,\nkale,South,kale,curly,2026-06-01,2026-07-05,,12,,,\"a, b\"\n,South,okra,,2026-05-25,,,,6,,\n",
-    ),
-    (
-        "beds.csv",
-        "bed,length_ft,width_ft,protection,from,until\nNorth,20,4,,,\nSouth,20,4,low_tunnel,2026-10-01,2026-12-01\n",
-    ),
-    (
-        "crops.csv",
-        "crop,days_sown,units,shape\nkale,62,bunch=0.6 lb,50; 50\n",
-    ),
-    ("methods.csv", "method,setup_min\nfreeze raw,7\n"),
-    (
-        "products.csv",
-        "product,method,crops,container,container_qt,lb_per_container\nour mix,freeze raw,kale 0-1; okra 0-1,quart bag,1,2\n",
-    ),
-    (
-        "needs.csv",
-        "food,amount_per_week,unit,from,until\nkale,2,bunch,06-01,11-30\nroots,1 1/2,lb,,\n",
-    ),
-    (
-        "goals.csv",
-        "product,containers,by,eat_per_week\nfrozen beans | canned beans,12,2026-11-01,1\nrefrigerator pickled beans,,,0.5\n",
-    ),
-    (
-        "picked.csv",
-        "date,bed,crop,planting,amount,unit,guess,use,note\n2026-08-01,North,bush bean,beans,2.5,lb,yes,fresh,\n2026-08-03,,okra,,1,bowl,,,week of 2026-08-03\n",
-    ),
-    (
-        "stores.csv",
-        "date,product,change\n2026-08-02,frozen beans,3\n2026-08-09,frozen beans,-1/2\n",
-    ),
-    (
-        "events.csv",
-        "date,what,planting,value\n2026-10-01,frost,,29 F\n2026-08-20,ended,beans,\n2026-06-01,up,beans,\n2026-08-08,took,,95\n",
-    ),
-    (
-        "weather.csv",
-        "date,tmin_c,tmax_c\n2026-01-30,-5,1\n2026-01-31,,2.5\n",
-    ),
-];
-
-fn garden() -> Files {
-    Files {
-        name: "x".to_owned(),
-        content: SOUND
-            .iter()
-            .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
-            .collect(),
-        ..Files::default()
-    }
-}
-
-/// Loads, renders, and checks that every problem stands where it says.
-fn check(files: &Files) -> Result<(), TestCaseError> {
-    mending_is_settled(files)?;
-    let Err(problems) = load_files(files) else {
-        return Ok(());
-    };
-    prop_assert!(!problems.is_empty());
-    for p in &problems {
-        prop_assert!(p.text.get(p.span.clone()).is_some(), "{p:?}");
-        prop_assert!(stands_there(p, files), "{p:?}");
-    }
-    for colour in [false, true] {
-        let text = render_all(&problems, colour);
-        prop_assert!(text.lines().count() < 400);
-        if !colour {
-            prop_assert!(!text.contains(|c: char| c.is_control() && c != '\n'));
-        }
-    }
-    Ok(())
-}
-
-/// Mending once is enough, and a garden that was understood is understood the same.
-fn mending_is_settled(files: &Files) -> Result<(), TestCaseError> {
-    let mut mended = files.clone();
-    for one in fix(files) {
-        prop_assert!(!one.changes.is_empty());
-        mended.content.insert(one.file, one.after);
-    }
-    prop_assert!(fix(&mended).is_empty());
-    if let Ok(before) = load_files(files) {
-        let after = load_files(&mended);
-        prop_assert!(after.is_ok_and(
-            |a| a.plantings == before.plantings && a.household.needs == before.household.needs
-        ));
-    }
-    Ok(())
-}
-
-/// Says whether the line that a problem shows is the line of that number in its file.
-fn stands_there(p: &Problem, files: &Files) -> bool {
-    let (Some(line), Some(bytes)) = (p.line, files.content.get(&p.file)) else {
-        return true;
-    };
-    let Ok(text) = std::str::from_utf8(bytes) else {
-        return true;
-    };
-    let source = Source::from_text("", text.trim_start_matches('\u{FEFF}'));
-    source.text.split('\n').nth(line - 1) == Some(p.text.as_str())
-}
 
 fn which() -> impl Strategy<Value = usize> {
     0..SOUND.len()
@@ -250,9 +140,7 @@ fn the_sound_garden_is_sound() {
 proptest! {
     #[test]
     fn random_bytes_as_any_file(file in which(), bytes in prop::collection::vec(any::<u8>(), 0..400)) {
-        let mut files = garden();
-        files.content.insert(SOUND[file].0.to_owned(), bytes);
-        check(&files)?;
+        check(&with(SOUND[file].0, &bytes));
     }
 
     #[test]
@@ -261,7 +149,7 @@ proptest! {
         let header = SOUND[file].1.lines().next().unwrap_or_default();
         let body: Vec<String> = lines.iter().map(|cells| cells.join(",")).collect();
         files.content.insert(SOUND[file].0.to_owned(), format!("{header}\n{}\n", body.join("\n")).into_bytes());
-        check(&files)?;
+        check(&files);
     }
 
     #[test]
@@ -269,7 +157,7 @@ proptest! {
         let mut files = garden();
         let text = damages.iter().fold(SOUND[file].1.to_owned(), |text, d| apply(&text, d));
         files.content.insert(SOUND[file].0.to_owned(), text.into_bytes());
-        check(&files)?;
+        check(&files);
     }
 
     /// Files as a weather office lays them out, invented and then damaged.
@@ -285,7 +173,7 @@ proptest! {
         let mut files = garden();
         let text = damages.iter().fold(layout.to_owned(), |text, d| apply(&text, d));
         files.content.insert("weather.csv".to_owned(), text.into_bytes());
-        check(&files)?;
+        check(&files);
     }
 
     #[test]
@@ -297,7 +185,7 @@ proptest! {
             }
         }
         files.content.entry(name).or_default();
-        check(&files)?;
+        check(&files);
     }
 
     /// Line ends, separators and a byte-order mark change nothing of what is understood.

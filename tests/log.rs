@@ -195,6 +195,28 @@ fn a_pasted_list_is_logged_from_standard_input() {
     );
 }
 
+/// A long list in which a few lines stand twice is logged without them, and without a look at the whole garden for each line.
+#[test]
+fn a_long_list_with_a_few_slips_is_logged_in_time() {
+    let scratch = garden(None);
+    let mut list: Vec<String> = (0..3000)
+        .map(|k| format!("picked sat okra {}.{:03} lb", 1 + k / 1000, k % 1000))
+        .collect();
+    for (at, again) in [(2900, 7), (1500, 1499), (40, 3)] {
+        list.insert(at, list[again].clone());
+    }
+    let begun = Instant::now();
+    let output = start(scratch.path(), "-", Some(&list.join("\n")))
+        .wait_with_output()
+        .unwrap();
+    let took = begun.elapsed();
+    assert_eq!(output.status.code(), Some(1), "three lines were not kept");
+    let picked = fs::read_to_string(scratch.path().join("picked.csv")).unwrap();
+    assert_eq!(picked.lines().count(), 1 + 3000);
+    // One look for each line took minutes.
+    assert!(took < Duration::from_secs(60), "{took:?}");
+}
+
 /// Asserts that what one call added is four whole rows or nothing, and something if it said that it was done.
 fn whole_lines(before: &str, after: &str, header: &str, done: bool) {
     let mut tail = after.strip_prefix(before).unwrap();

@@ -47,7 +47,7 @@ pub struct Tables {
     /// Products.
     pub products: TextTable,
     /// Sources of the built-in numbers.
-    pub sources: Vec<Source>,
+    pub sources: &'static [Source],
 }
 
 impl TextTable {

@@ -34,9 +34,10 @@ pub(crate) fn unit_mass(
         return Some(mass);
     }
     let wanted = plain(unit);
+    let one = singular(&wanted);
     let fits = |name: &str| {
         let name = plain(name);
-        name == wanted || name == singular(&wanted) || singular(&name) == singular(&wanted)
+        name == wanted || name == one || singular(&name) == one
     };
     // What the household weighed itself goes before the table, and what it weighed with this crop before any crop.
     let own = |id: Option<CropId>| {

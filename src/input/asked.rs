@@ -56,7 +56,8 @@ pub fn crops(garden: &Garden, words: &[String]) -> Result<Vec<CropId>, String> {
 
 /// Crops whose name ends in a word, as every bean does.
 fn ending_in(garden: &Garden, word: &str) -> Option<Vec<CropId>> {
-    let last = super::names::singular(&plain(word));
+    let word = plain(word);
+    let last = super::names::singular(&word);
     let found: Vec<CropId> = (0..garden.crops.len())
         .map(CropId)
         .filter(|&id| {

@@ -53,11 +53,11 @@ impl Span {
 
     /// Checks a finite number.
     pub(crate) fn check(&self, value: f64) -> Result<f64, Fault> {
-        let written = number::tidy(value);
+        let written = || number::tidy(value);
         if value < 0.0 && self.least >= 0.0 {
             return Err(Fault::new(
                 Kind::Negative,
-                format!("{written} is below zero"),
+                format!("{} is below zero", written()),
             ));
         }
         if value < self.least || value > self.greatest || (self.open && value <= self.least) {
@@ -68,7 +68,7 @@ impl Span {
             };
             return Err(Fault::new(
                 Kind::OutOfRange,
-                format!("{written} cannot be meant: it must be {bounds}"),
+                format!("{} cannot be meant: it must be {bounds}", written()),
             ));
         }
         Ok(value)
@@ -104,7 +104,9 @@ impl Cell<'_> {
         words: &[(&str, T)],
     ) -> Result<T, Told> {
         let wanted = plain(&self.text);
-        if let Some((_, value)) = words.iter().find(|(word, _)| plain(word) == wanted) {
+        let as_written = words.iter().find(|(word, _)| *word == self.text);
+        let found = as_written.or_else(|| words.iter().find(|(word, _)| plain(word) == wanted));
+        if let Some((_, value)) = found {
             return Ok(*value);
         }
         let list: Vec<&str> = words

@@ -76,6 +76,9 @@ pub(crate) fn reading_of(
     }
     let (mut month_first, mut day_first) = (false, false);
     for cell in sheet.cells_of(columns) {
+        if full(&cell.text).is_some() {
+            continue;
+        }
         if let Some(parts) = slashed(without_time(strip_week(&cell.text))) {
             month_first |= parts.second > 12 && parts.first <= 12;
             day_first |= parts.first > 12 && parts.second <= 12;
@@ -120,6 +123,9 @@ fn without_time(text: &str) -> &str {
 
 /// Reads a date.
 pub(crate) fn parse(text: &str, reading: Reading) -> Result<NaiveDate, Fault> {
+    if let Some(date) = full(text).filter(|date| YEARS.contains(&date.year())) {
+        return Ok(date);
+    }
     if let Some(fault) = super::slips::spreadsheet_debris(text) {
         return Err(fault);
     }
@@ -178,6 +184,20 @@ fn month_and_day(text: &str) -> Option<(u32, u32)> {
         (None, Some(m)) => Some((m, a.parse().ok()?)),
         _ => None,
     }
+}
+
+/// Reads a date in the form that nearly all have, `2026-08-15`, without looking for another.
+fn full(text: &str) -> Option<NaiveDate> {
+    let &[a, b, c, d, b'-', e, f, b'-', g, h] = text.as_bytes() else {
+        return None;
+    };
+    let figures = [a, b, c, d, e, f, g, h].map(|b| b.wrapping_sub(b'0'));
+    if figures.iter().any(|n| *n > 9) {
+        return None;
+    }
+    let [a, b, c, d, e, f, g, h] = figures.map(u32::from);
+    let year = i32::try_from(((a * 10 + b) * 10 + c) * 10 + d).ok()?;
+    NaiveDate::from_ymd_opt(year, e * 10 + f, g * 10 + h)
 }
 
 fn iso(text: &str) -> Option<(i32, u32, u32)> {

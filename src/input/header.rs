@@ -4,16 +4,18 @@
 
 use super::names::{nearest, plain};
 use super::problem::{Findings, Kind, Problem};
-use super::rows::{Sheet, Spec, cell_text, did_you_mean};
-use super::split::{Record, Split};
+use super::rows::{Sheet, Spec, cell_text, did_you_mean, is_blank, on_all_threads};
+use super::split::Lines;
 use super::text::Source;
+use rayon::slice::ParallelSliceMut;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
+use std::ops::Range;
 
 /// Reads the header: for each cell the column it stands for, none for a column to skip.
 pub(crate) fn read<'a>(
     source: &'a Source,
-    split: &Split,
+    lines: &Lines,
     head: usize,
     rest: &[usize],
     spec: Spec<'a>,
@@ -21,16 +23,15 @@ pub(crate) fn read<'a>(
 ) -> Option<Vec<Option<&'a str>>> {
     let text = source.text.as_str();
     let known = |record: usize| {
-        let cells = &split.cells[split.records[record].cells.clone()];
+        let cells = lines.cells(text, &lines.records[record]);
         cells
-            .iter()
-            .filter(|c| find(spec, &cell_text(&text[(*c).clone()])).is_some())
+            .filter(|c| find(spec, &cell_text(&text[c.clone()])).is_some())
             .count()
     };
-    let head_cells = &split.cells[split.records[head].cells.clone()];
+    let head_cells: Vec<Range<usize>> = lines.cells(text, &lines.records[head]).collect();
     let filled = head_cells
         .iter()
-        .filter(|c| !cell_text(&text[(*c).clone()]).is_empty())
+        .filter(|c| !is_blank(&text[(*c).clone()]))
         .count();
     if known(head) * 2 < filled.min(spec.columns.len()) && known(head) < spec.required.len().max(1)
     {
@@ -38,20 +39,21 @@ pub(crate) fn read<'a>(
             .iter()
             .take(10)
             .find(|&&r| known(r) >= spec.required.len().max(1));
-        let span = split.records[head].span.clone();
+        let span = lines.records[head].clone();
         findings.tell(
             Problem::at(Kind::NoHeader, source, span, "this line does not name the columns")
                 .expected(format!("column names such as {}", spec.example))
                 .hint(better.map_or_else(
                     || "put the column names into the first line".to_owned(),
                     |&r| {
-                        let line = source.line_at(split.records[r].span.start).0;
+                        let line = source.line_at(lines.records[r].start).0;
                         format!("they seem to be in line {line}: delete what stands above it, or begin it with `# `")
                     },
                 )),
         );
         return None;
     }
+    let nameless = nameless(text, lines, &head_cells, rest);
     let mut columns: Vec<Option<&'a str>> = Vec::with_capacity(head_cells.len());
     let mut usable = true;
     for (i, span) in head_cells.iter().enumerate() {
@@ -62,7 +64,7 @@ pub(crate) fn read<'a>(
             p
         };
         if name.is_empty() {
-            if let Some(cell) = first_filled(text, split, rest, i) {
+            if let Some(cell) = nameless.get(i).cloned().flatten() {
                 findings.tell(
                     Problem::at(
                         Kind::UnnamedColumn,
@@ -109,7 +111,7 @@ pub(crate) fn read<'a>(
                 nearest(&cell_text(&text[c.clone()]), spec.columns.iter().copied()) == Some(column)
             });
             if usable || !misspelt {
-                let span = split.records[head].span.clone();
+                let span = lines.records[head].clone();
                 findings.tell(
                     Problem::at(
                         Kind::MissingColumn,
@@ -138,19 +140,27 @@ fn find<'a>(spec: Spec<'a>, name: &str) -> Option<&'a str> {
         .or_else(|| (joined == "note").then_some("note"))
 }
 
-fn first_filled(
+/// Returns for every column without a name its first cell that holds something.
+fn nameless(
     text: &str,
-    split: &Split,
+    lines: &Lines,
+    head: &[Range<usize>],
     rows: &[usize],
-    column: usize,
-) -> Option<std::ops::Range<usize>> {
-    rows.iter().find_map(|&r| {
-        let cells = split.records[r].cells.clone();
-        split.cells[cells]
-            .get(column)
-            .filter(|c| !cell_text(&text[(*c).clone()]).is_empty())
-            .cloned()
-    })
+) -> Vec<Option<Range<usize>>> {
+    let blank: Vec<bool> = head.iter().map(|c| is_blank(&text[c.clone()])).collect();
+    let mut first = vec![None; head.len()];
+    if !blank.contains(&true) {
+        return first;
+    }
+    for &row in rows {
+        let cells = lines.cells(text, &lines.records[row]);
+        for (i, cell) in cells.enumerate().take(head.len()) {
+            if blank[i] && first[i].is_none() && !is_blank(&text[cell.clone()]) {
+                first[i] = Some(cell);
+            }
+        }
+    }
+    first
 }
 
 /// Returns the records that can be read as rows, and tells the others.
@@ -162,40 +172,75 @@ pub(crate) fn sound_rows(
     separator: u8,
     findings: &mut Findings,
 ) -> Vec<usize> {
-    let mut seen: HashMap<&str, usize> = HashMap::new();
     let header_text = row_text(sheet, head);
-    let mut repeated: Vec<(usize, usize)> = Vec::new();
+    let faults = on_all_threads(rest, |&record| {
+        fault(sheet, record, header_text, separator).map(Box::new)
+    });
     let mut sound = Vec::with_capacity(rest.len());
-    for &record in rest {
-        let text = row_text(sheet, record);
-        if text == header_text {
-            findings.tell(
-                sheet.row(record).problem(Kind::RepeatedHeader, "the header line stands here again")
-                    .expected("a row")
-                    .hint("the file seems to have been pasted into itself: delete this line and check what follows it"),
-            );
-        } else if let Some(problem) = too_long(sheet, record, separator) {
-            findings.tell(problem);
-        } else if is_total(sheet, record) {
-            findings.tell(
-                sheet
-                    .row(record)
-                    .problem(Kind::TotalRow, "this looks like a line of sums, not a row")
-                    .expected("a row")
-                    .hint("delete it, or begin the line with `# `"),
-            );
-        } else {
-            match seen.entry(text) {
-                Entry::Occupied(first) => repeated.push((record, *first.get())),
-                Entry::Vacant(place) => {
-                    place.insert(record);
-                }
-            }
-            sound.push(record);
+    for (&record, fault) in rest.iter().zip(faults) {
+        match fault {
+            Some(problem) => _ = findings.tell(*problem),
+            None => sound.push(record),
         }
     }
+    let repeated = repeated(sheet, &sound);
     tell_repeated(sheet, &repeated, spec.paste_from, findings);
     sound
+}
+
+/// Returns what keeps a record from being a row.
+fn fault(sheet: &Sheet<'_>, record: usize, header_text: &str, separator: u8) -> Option<Problem> {
+    if row_text(sheet, record) == header_text {
+        return Some(
+            sheet.row(record).problem(Kind::RepeatedHeader, "the header line stands here again")
+                .expected("a row")
+                .hint("the file seems to have been pasted into itself: delete this line and check what follows it"),
+        );
+    }
+    if let Some(problem) = too_long(sheet, record, separator) {
+        return Some(problem);
+    }
+    is_total(sheet, record).then(|| {
+        sheet
+            .row(record)
+            .problem(Kind::TotalRow, "this looks like a line of sums, not a row")
+            .expected("a row")
+            .hint("delete it, or begin the line with `# `")
+    })
+}
+
+/// Returns the rows that stand twice, each with the first of its kind.
+fn repeated(sheet: &Sheet<'_>, rows: &[usize]) -> Vec<(usize, usize)> {
+    // In nearly every file no two rows share even their fingerprint, and sorting those is quicker than remembering all rows.
+    let mut prints = on_all_threads(rows, |&row| fingerprint(row_text(sheet, row)));
+    prints.par_sort_unstable();
+    if prints.windows(2).all(|pair| pair[0] != pair[1]) {
+        return Vec::new();
+    }
+    let mut seen: HashMap<&str, usize> = HashMap::new();
+    let mut repeated = Vec::new();
+    for &record in rows {
+        match seen.entry(row_text(sheet, record)) {
+            Entry::Occupied(first) => repeated.push((record, *first.get())),
+            Entry::Vacant(place) => _ = place.insert(record),
+        }
+    }
+    repeated
+}
+
+/// Mixes a text into one number; equal texts have equal ones.
+fn fingerprint(text: &str) -> u64 {
+    let mix = |print: u64, part: u64| {
+        let wide = u128::from(print ^ part) * 0x9e37_79b9_7f4a_7c15;
+        (wide >> 64) as u64 ^ wide as u64
+    };
+    let (words, rest) = text.as_bytes().as_chunks::<8>();
+    let mut last = [0; 8];
+    last[..rest.len()].copy_from_slice(rest);
+    let print = words.iter().fold(text.len() as u64, |print, word| {
+        mix(print, u64::from_le_bytes(*word))
+    });
+    mix(mix(print, u64::from_le_bytes(last)), 0x5bd1_e995)
 }
 
 /// Rows that stand twice are told once for each run, since a paste repeats whole blocks; shorter runs than `least` may be meant.
@@ -238,24 +283,32 @@ fn tell_repeated(
 }
 
 fn row_text<'a>(sheet: &Sheet<'a>, record: usize) -> &'a str {
-    let span = sheet.span(record);
-    sheet.source().text[span].trim_end_matches([',', ';', '\t', ' '])
+    sheet.source().text[sheet.record(record)].trim_end_matches([',', ';', '\t', ' '])
 }
 
 fn too_long(sheet: &Sheet<'_>, record: usize, separator: u8) -> Option<Problem> {
     let (width, header) = (sheet.width(record), sheet.header_width());
-    let (span, _) = (header..width)
-        .filter_map(|i| sheet.raw(record, i))
-        .find(|(_, raw)| !cell_text(raw).is_empty())?;
-    let digits = |i: usize| {
-        sheet
-            .raw(record, i)
-            .is_some_and(|(_, raw)| !raw.is_empty() && raw.bytes().all(|b| b.is_ascii_digit()))
-    };
-    let comma = (0..width.saturating_sub(1)).find(|&i| digits(i) && digits(i + 1));
+    if width <= header {
+        return None;
+    }
+    let text = &sheet.source().text;
+    let span = sheet
+        .cells(record)
+        .skip(header)
+        .find(|c| !is_blank(&text[c.clone()]))?;
+    let figures: Vec<&str> = sheet
+        .cells(record)
+        .map(|c| &text[c])
+        .map(|raw| {
+            let whole = raw.bytes().all(|b| b.is_ascii_digit());
+            if whole { raw } else { "" }
+        })
+        .collect();
+    let comma = figures
+        .windows(2)
+        .find(|pair| pair.iter().all(|raw| !raw.is_empty()));
     let hint = match comma {
-        Some(i) if separator == b',' => {
-            let (a, b) = (sheet.raw(record, i)?.1, sheet.raw(record, i + 1)?.1);
+        Some([a, b]) if separator == b',' => {
             format!("a decimal comma splits a number in two: write {a}.{b} instead of {a},{b}")
         }
         _ if separator == b',' => "put a cell that holds a comma between double quotes".to_owned(),
@@ -284,18 +337,12 @@ const TOTALS: [&str; 6] = [
 ];
 
 fn is_total(sheet: &Sheet<'_>, record: usize) -> bool {
-    (0..sheet.width(record))
-        .filter_map(|i| sheet.raw(record, i))
-        .map(|(_, raw)| cell_text(raw))
+    // A figure is no such word; most rows begin with a date.
+    let text = &sheet.source().text;
+    sheet
+        .cells(record)
+        .map(|c| cell_text(&text[c]))
         .find(|t| !t.is_empty())
-        .filter(|t| t.len() < 16)
+        .filter(|t| t.len() < 16 && !t.starts_with(|c: char| c.is_ascii_digit()))
         .is_some_and(|t| TOTALS.contains(&plain(&t).trim_end_matches(':')))
-}
-
-impl Sheet<'_> {
-    /// Returns the bytes of a record.
-    fn span(&self, record: usize) -> std::ops::Range<usize> {
-        let r: &Record = self.record(record);
-        r.span.clone()
-    }
 }

@@ -76,15 +76,18 @@ pub fn built_in_crops() -> BTreeSet<String> {
 pub fn without_learned(files: &Files) -> Files {
     let open = sheets::laid_open(files, &mut Findings::default());
     let mut files = open.files.into_owned();
-    let known: BTreeSet<String> = built_in_crops().iter().map(|n| plain(n)).collect();
+    let known: BTreeSet<String> = built_in_crops()
+        .iter()
+        .map(|n| plain(n).into_owned())
+        .collect();
     let by_hand = by_hand(&files);
     for rows in [OF_CROPS, OF_BEDS] {
         if let Some(own) = files.content.get(rows.file) {
             let blanked = edited(rows, own, |name, column, _| {
                 let wanted = if rows == OF_BEDS {
-                    !by_hand.contains(&plain(name))
+                    !by_hand.contains(plain(name).as_ref())
                 } else {
-                    known.contains(&plain(name))
+                    known.contains(plain(name).as_ref())
                 };
                 (wanted && rows.learned.contains(&column)).then(String::new)
             });
@@ -98,7 +101,7 @@ pub fn without_learned(files: &Files) -> Files {
 #[must_use]
 pub fn beds_by_hand<'a>(files: &Files, beds: impl Iterator<Item = &'a str>) -> Vec<bool> {
     let by_hand = by_hand(files);
-    beds.map(|bed| by_hand.contains(&plain(bed))).collect()
+    beds.map(|bed| by_hand.contains(plain(bed).as_ref())).collect()
 }
 
 fn by_hand(files: &Files) -> BTreeSet<String> {
@@ -117,7 +120,7 @@ fn by_hand(files: &Files) -> BTreeSet<String> {
         let factor = cell("yield_factor").filter(|factor| !factor.is_empty());
         let learned = cell("note").is_some_and(|note| note.contains(REMARK));
         factor.filter(|_| !learned)?;
-        cell(OF_BEDS.key).map(|name| plain(&name))
+        cell(OF_BEDS.key).map(|name| plain(&name).into_owned())
     })
     .collect()
 }
@@ -257,9 +260,14 @@ fn grown(rows: Rows, own: &[u8], learned: &[Learned]) -> String {
     let key = parts.names.iter().position(|n| n == rows.key).unwrap_or(0);
     let there: BTreeSet<String> = parts.records[1..]
         .iter()
-        .filter_map(|(_, cells)| Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()]))))
+        .filter_map(|(_, cells)| {
+            Some(plain(&cell_text(&parts.text[cells.get(key)?.clone()])).into_owned())
+        })
         .collect();
-    for new in learned.iter().filter(|l| !there.contains(&plain(&l.name))) {
+    for new in learned
+        .iter()
+        .filter(|l| !there.contains(plain(&l.name).as_ref()))
+    {
         if !out.ends_with('\n') {
             out.push('\n');
         }

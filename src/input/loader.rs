@@ -2,18 +2,16 @@
 //!
 //! Files come as a map from name to bytes, so that a folder, the embedded sample and a test go the same way.
 
+use super::base::{self, Base};
 use super::dates::Reading;
 use super::keys::{self, Section};
 use super::names::Names;
 use super::problem::{Findings, Kind, Problem, Told};
 use super::record::Context;
 use super::sheets::{self, Kept};
-use super::tables::{self, CROPS, METHODS, Merged, PRODUCTS};
+use super::tables;
 use super::text::{Source, decode};
-use super::{
-    beds, checks, crop_assumed, crops, goals, household, methods, needs, planting_names, plantings,
-    products, site,
-};
+use super::{beds, checks, goals, household, needs, planting_names, plantings, site};
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::tables::Tables;
@@ -135,43 +133,16 @@ impl Texts {
 fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
     let texts = Texts::read(files, f);
     super::folder::check_names(files, f);
-    let (base_crops, base_methods, base_products) = (
-        tables::built_in("crops", CROPS),
-        tables::built_in("methods", METHODS),
-        tables::built_in("products", PRODUCTS),
-    );
-    let columns = [CROPS, METHODS, PRODUCTS].map(tables::columns);
-    let merged = [
-        tables::merge("crops", &columns[0], &base_crops, texts.get("crops.csv"), f),
-        tables::merge(
-            "methods",
-            &columns[1],
-            &base_methods,
-            texts.get("methods.csv"),
-            f,
-        ),
-        tables::merge(
-            "products",
-            &columns[2],
-            &base_products,
-            texts.get("products.csv"),
-            f,
-        ),
-    ];
-    let (mut crops, crop_names) = crops::read(&merged[0].entries, f);
-    let (methods, method_names) = methods::read(&merged[1].entries, f);
-    let (products, product_names) = products::read(
-        &merged[2].entries,
-        products::Tables {
-            crops: &crops,
-            crop_names: &crop_names,
-            methods: &methods,
-            method_names: &method_names,
-        },
-        f,
-    );
-    crops::settle_put_by(&mut crops, &merged[0].entries, &products, &product_names, f);
-    crop_assumed::tell(&crops, &merged[0].entries, f);
+    let Base {
+        crops,
+        crop_names,
+        crop_keys,
+        methods,
+        products,
+        product_names,
+        texts: [c, m, p],
+        ..
+    } = base::read(|name| texts.get(name), f);
     let settings = settings(texts.toml.as_ref(), files, &crop_names, f);
     let show = settings.as_ref().map_or(Show::default(), |s| s.show);
     let order = show.dates;
@@ -196,12 +167,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
     if let Ok(p) = &mut planted {
         beds.append(&mut p.new_beds);
         let bed_name = |id: BedId| beds.get(id.0).map_or_else(String::new, |b| b.name.clone());
-        let crop_name = |id: CropId| {
-            merged[0]
-                .entries
-                .get(id.0)
-                .map_or_else(String::new, |e| e.key.clone())
-        };
+        let crop_name = |id: CropId| crop_keys.get(id.0).cloned().unwrap_or_default();
         planting_names::made(p, bed_name, crop_name);
         checks::sizes(&p.plantings, &p.sizes, &beds, &crops, f);
         checks::crowding(&p.plantings, &beds, &crops, f);
@@ -251,7 +217,6 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
         f.assume("There is no goals.csv; every crop goes to its usual product without limit.");
     }
     let site = settings.site?;
-    let [c, m, p] = merged.map(|Merged { text, .. }| text);
     Ok(Garden {
         name: if site.name.is_empty() {
             files.name.clone()
@@ -272,7 +237,7 @@ fn assemble(files: &Files, f: &mut Findings) -> Result<Garden, Told> {
             crops: c,
             methods: m,
             products: p,
-            sources: tables::sources(f),
+            sources: tables::sources(),
         },
         assumed: Vec::new(),
         warnings: Vec::new(),

@@ -53,25 +53,36 @@ pub fn open(folder: &Path) -> Result<Logbook, Vec<Problem>> {
 /// Shape: one result an entry.
 #[must_use]
 pub fn sound(book: &Logbook, entries: &[Entry]) -> Vec<Result<(), Box<Problem>>> {
-    let loads = |entries: &[Entry]| match load_files(&with(book, entries)) {
-        Ok(_) => Ok(()),
-        Err(problems) => Err(Box::new(problems.into_iter().next().unwrap_or_else(|| {
-            Problem::of_file(Kind::Unwritable, "picked.csv", "it does not fit in")
-        }))),
+    let mut kept = Vec::with_capacity(entries.len());
+    let mut answers = Vec::with_capacity(entries.len());
+    settle(book, entries, &mut kept, &mut answers);
+    answers
+}
+
+/// Keeps of some entries those with which the garden still loads; halves them where it does not, since most are well.
+fn settle(
+    book: &Logbook,
+    entries: &[Entry],
+    kept: &mut Vec<Entry>,
+    answers: &mut Vec<Result<(), Box<Problem>>>,
+) {
+    let before = kept.len();
+    kept.extend_from_slice(entries);
+    let Err(problems) = load_files(&with(&book.garden, &book.files, kept)) else {
+        answers.extend(entries.iter().map(|_| Ok(())));
+        return;
     };
-    if loads(entries).is_ok() {
-        return entries.iter().map(|_| Ok(())).collect();
+    kept.truncate(before);
+    if entries.len() < 2 {
+        let problem = problems.into_iter().next().unwrap_or_else(|| {
+            Problem::of_file(Kind::Unwritable, "picked.csv", "it does not fit in")
+        });
+        answers.extend(entries.iter().map(|_| Err(Box::new(problem.clone()))));
+        return;
     }
-    let mut kept: Vec<Entry> = Vec::new();
-    entries
-        .iter()
-        .map(|entry| {
-            kept.push(entry.clone());
-            loads(&kept).inspect_err(|_| {
-                kept.pop();
-            })
-        })
-        .collect()
+    let (first, second) = entries.split_at(entries.len() / 2);
+    settle(book, first, kept, answers);
+    settle(book, second, kept, answers);
 }
 
 /// Returns the problem with writing some entries, if a table that they go to is kept in a workbook.
@@ -94,7 +105,7 @@ pub fn in_a_workbook(book: &Logbook, entries: &[Entry]) -> Option<Problem> {
 pub fn append(book: &Logbook, entries: &[Entry]) -> Result<(), Box<Problem>> {
     let mut note = format!("{NOTE_HEAD}\n");
     let mut grown = Vec::new();
-    for growth in growths(book, entries) {
+    for growth in growths(&book.garden, &book.files, entries) {
         let content = growth.content?;
         let (file, rows) = (growth.file, growth.rows);
         note.push_str(&format!("{file} {rows} {}\n", content.len()));
@@ -233,8 +244,7 @@ struct FileGrowth<'b> {
     content: Result<String, Box<Problem>>,
 }
 
-fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
-    let garden = &book.garden;
+fn growths<'b>(garden: &Garden, files: &'b Files, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
     let rows = |make: &dyn Fn(&Entry) -> Option<NewRow>| entries.iter().filter_map(make).collect();
     let all: [(&'static str, &'static [&'static str], Vec<NewRow>); 3] = [
         (
@@ -265,7 +275,7 @@ fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
     all.into_iter()
         .filter(|(.., rows)| !rows.is_empty())
         .map(|(file, columns, rows)| {
-            let known = book.files.content.get(file).map(Vec::as_slice);
+            let known = files.content.get(file).map(Vec::as_slice);
             FileGrowth {
                 content: grown(file, known, columns, &rows),
                 file,
@@ -276,15 +286,18 @@ fn growths<'b>(book: &'b Logbook, entries: &[Entry]) -> Vec<FileGrowth<'b>> {
         .collect()
 }
 
-/// Returns the garden's files as they would be with some entries.
-fn with(book: &Logbook, entries: &[Entry]) -> Files {
-    let mut files = book.files.clone();
-    for growth in growths(book, entries) {
+/// Returns a garden's files as they would be with some entries; nothing is written.
+///
+/// A file to which nothing can be added stays as it is.
+#[must_use]
+pub fn with(garden: &Garden, files: &Files, entries: &[Entry]) -> Files {
+    let mut grown = files.clone();
+    for growth in growths(garden, files, entries) {
         if let Ok(content) = growth.content {
-            files.content.insert(growth.file.to_owned(), content.into());
+            grown.content.insert(growth.file.to_owned(), content.into());
         }
     }
-    files
+    grown
 }
 
 fn row<const N: usize>(cells: [(&str, String); N]) -> NewRow {

@@ -5,6 +5,7 @@
 
 mod amounts;
 pub mod asked;
+mod base;
 mod beds;
 mod cells;
 mod checks;

@@ -1,13 +1,19 @@
 //! Finding a thing by the name people write for it: case, plural and hyphens forgiven, the nearest name for a wrong one.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// Returns a name as it is compared: lower case, single blanks, straight apostrophes, no hyphens or underscores.
-pub(crate) fn plain(text: &str) -> String {
+pub(crate) fn plain(text: &str) -> Cow<'_, str> {
     // Most names are plain already; long files hold hundreds of thousands of them.
-    let bare = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b' ';
-    if text.bytes().all(bare) && !text.contains("  ") {
-        return text.trim().to_owned();
+    let mut blank = false;
+    let mut bare = |b: u8| {
+        let twice = blank && b == b' ';
+        blank = b == b' ';
+        !twice && (b.is_ascii_lowercase() || b.is_ascii_digit() || blank)
+    };
+    if text.bytes().all(&mut bare) {
+        return text.trim_ascii().into();
     }
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
@@ -23,13 +29,19 @@ pub(crate) fn plain(text: &str) -> String {
         out.extend(c.to_lowercase());
     }
     out.truncate(out.trim_end().len());
-    out
+    out.into()
 }
 
 /// Returns the last word's singular by the plain rules of English; enough for vegetables.
-pub(crate) fn singular(name: &str) -> String {
-    let cut =
-        |ending: &str, put: &str| name.strip_suffix(ending).map(|stem| format!("{stem}{put}"));
+pub(crate) fn singular(name: &str) -> Cow<'_, str> {
+    let cut = |ending: &str, put: &str| {
+        let stem = name.strip_suffix(ending)?;
+        let left = name.len() - ending.len() + put.len();
+        Some(match name.get(..left) {
+            Some(whole) if whole.ends_with(put) => Cow::from(whole),
+            _ => Cow::from(format!("{stem}{put}")),
+        })
+    };
     cut("leaves", "leaf")
         .or_else(|| cut("ies", "y"))
         .or_else(|| cut("toes", "to"))
@@ -42,7 +54,7 @@ pub(crate) fn singular(name: &str) -> String {
                 cut("s", "")
             }
         })
-        .unwrap_or_else(|| name.to_owned())
+        .unwrap_or_else(|| name.into())
 }
 
 /// Returns the known name nearest to a wrong one, if one is near enough to be meant.
@@ -60,8 +72,9 @@ pub(crate) fn nearest<'n>(text: &str, known: impl IntoIterator<Item = &'n str>) 
             return Some(distance);
         }
         // Half a name, or a name with something around it, is near too.
-        let part =
-            one.len() >= 3 && name.len() >= 3 && (name.contains(&one) || text.contains(&name));
+        let part = one.len() >= 3
+            && name.len() >= 3
+            && (name.contains(one.as_ref()) || text.contains(name.as_ref()));
         part.then_some(allowed + 1 + text.len().abs_diff(name.len()))
     };
     // Of names equally far the one that begins alike is meant.
@@ -93,19 +106,23 @@ impl<T: Copy> Names<T> {
     }
     /// Adds a name; returns false if it was there already.
     pub(crate) fn add(&mut self, name: &str, value: T) -> bool {
-        let key = plain(name);
+        let key = plain(name).into_owned();
         if self.exact.contains_key(&key) {
             return false;
         }
-        self.singular.entry(singular(&key)).or_insert(value);
+        self.singular
+            .entry(singular(&key).into_owned())
+            .or_insert(value);
         self.exact.insert(key, value);
         self.shown.push(name.to_owned());
         true
     }
     /// Adds another name for a thing, unless the name is taken.
     pub(crate) fn add_quietly(&mut self, name: &str, value: T) {
-        let key = plain(name);
-        self.singular.entry(singular(&key)).or_insert(value);
+        let key = plain(name).into_owned();
+        self.singular
+            .entry(singular(&key).into_owned())
+            .or_insert(value);
         if !self.exact.contains_key(&key) {
             self.shown.push(name.to_owned());
             self.exact.insert(key, value);
@@ -115,13 +132,13 @@ impl<T: Copy> Names<T> {
     pub(crate) fn find(&self, text: &str) -> Option<T> {
         let key = plain(text);
         self.exact
-            .get(&key)
-            .or_else(|| self.singular.get(&singular(&key)))
+            .get(key.as_ref())
+            .or_else(|| self.singular.get(singular(&key).as_ref()))
             .copied()
     }
     /// Finds a value by a name, forgiving case and hyphens but not the plural: bed A is not bed As.
     pub(crate) fn find_exact(&self, text: &str) -> Option<T> {
-        self.exact.get(&plain(text)).copied()
+        self.exact.get(plain(text).as_ref()).copied()
     }
     /// Returns a hint for a name that was not found.
     pub(crate) fn hint(&self, text: &str) -> Option<String> {

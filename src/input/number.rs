@@ -34,7 +34,7 @@ pub(crate) fn parse(text: &str) -> Option<f64> {
         '+' => (1.0, &text[1..]),
         _ => (1.0, text),
     };
-    if text.chars().count() - body.chars().count() > 1 {
+    if text.len() > body.len() && text.chars().count() - body.chars().count() > 1 {
         return None;
     }
     let value = decimal(body).or_else(|| mixed(body))?;

@@ -17,7 +17,7 @@ use crate::garden::record::{Picked, Use};
 use crate::garden::units::Mass;
 use crate::garden::week::Week;
 use chrono::NaiveDate;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 /// Columns of `picked.csv`.
 pub(crate) const SPEC: Spec<'_> = Spec {
@@ -40,13 +40,13 @@ pub(crate) fn read(
     let sheet = Sheet::read(source, SPEC, f).ok_or(Told)?;
     let reading = reading_of(&sheet, &["date"], context.show.dates, f);
     let givers = givers(context);
-    let all: Vec<_> = sheet
-        .rows()
-        .map(|row| picking(&row, context, &givers, reading, f))
-        .collect();
-    let all: Vec<Picked> = all.into_iter().collect::<Result<_, Told>>()?;
-    warn_of_strangers(&all, context, &givers, f);
-    Ok(all)
+    let all = sheet.each(f, |row, f| picking(row, context, &givers, reading, f));
+    let mut pickings = Vec::with_capacity(sheet.len());
+    for picking in all {
+        pickings.push(picking?);
+    }
+    warn_of_strangers(&pickings, context, &givers, f);
+    Ok(pickings)
 }
 
 /// Tells once of crops that were picked in beds where no planting of them stands in the file.
@@ -55,7 +55,7 @@ fn warn_of_strangers(all: &[Picked], context: Context<'_>, givers: &Givers, f: &
         return;
     };
     let stranger = |p: &&Picked| {
-        let mut of_crop = givers.get(&p.crop).into_iter().flatten();
+        let mut of_crop = of(givers, p.crop).iter();
         !of_crop.any(|&i| p.bed.is_none_or(|bed| planted.plantings[i].bed == bed))
     };
     let crops: BTreeSet<&str> = all
@@ -73,18 +73,27 @@ fn warn_of_strangers(all: &[Picked], context: Context<'_>, givers: &Givers, f: &
 }
 
 /// For each crop the plantings that give it, as their crop or as their second food.
-type Givers = HashMap<CropId, Vec<usize>>;
+type Givers = Vec<Vec<usize>>;
+
+/// Returns the plantings that give a crop.
+fn of(givers: &Givers, crop: CropId) -> &[usize] {
+    givers.get(crop.0).map_or(&[], Vec::as_slice)
+}
 
 fn givers(context: Context<'_>) -> Givers {
     let mut givers = Givers::new();
+    let mut gives = |crop: CropId, i| {
+        givers.resize(givers.len().max(crop.0 + 1), Vec::new());
+        givers[crop.0].push(i);
+    };
     for (i, p) in context
         .plantings
         .iter()
         .flat_map(|p| p.plantings.iter().enumerate())
     {
-        givers.entry(p.crop).or_default().push(i);
+        gives(p.crop, i);
         if let Some(second) = context.crops.get(p.crop.0).and_then(|c| c.second.as_ref()) {
-            givers.entry(second.crop).or_default().push(i);
+            gives(second.crop, i);
         }
     }
     givers
@@ -185,11 +194,13 @@ fn amount(
     context: Context<'_>,
     f: &mut Findings,
 ) -> Result<(Mass, bool), Told> {
-    let cell = row.need(f, "amount", AMOUNT.what)?.clone();
+    let cell = row.need(f, "amount", AMOUNT.what)?;
     let bare = cell.text.trim_start_matches(['~', '≈']).trim();
     let rough = bare.len() < cell.text.len();
     let mut number_cell = cell.clone();
-    number_cell.text = bare.to_owned().into();
+    if rough {
+        number_cell.text = bare.to_owned().into();
+    }
     let mut unit_cell = row.cell("unit").cloned();
     if unit_cell.is_none()
         && let Some((_, unit)) = split(bare)
@@ -229,7 +240,7 @@ fn of_that_planting(
     f: &mut Findings,
 ) -> Result<PlantingId, Told> {
     let planting = &context.plantings.ok_or(Told)?.plantings[id.0];
-    if !givers.get(&crop).is_some_and(|list| list.contains(&id.0)) {
+    if !of(givers, crop).contains(&id.0) {
         let grows = context
             .crops
             .get(planting.crop.0)
@@ -270,7 +281,7 @@ fn likely(
     };
     // Looked at one by one and only as far as needed: a long log against a long list stays quick.
     let of_bed = || {
-        let list = givers.get(&crop).into_iter().flatten().copied();
+        let list = of(givers, crop).iter().copied();
         list.filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
     };
     let mut there = of_bed().filter(|&i| {

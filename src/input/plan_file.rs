@@ -153,7 +153,15 @@ fn rows(garden: &Garden, source: &Source, f: &mut Findings) -> Result<Vec<PlanRo
             let product = row
                 .need(f, "product", "a product of the product table")
                 .cloned()
-                .and_then(|c| product_named(&c, &c.text, &products, f));
+                .and_then(|c| {
+                    let bare = without_guard(&c.text);
+                    let text = if products.find(bare).is_some() {
+                        bare
+                    } else {
+                        &c.text
+                    };
+                    product_named(&c, text, &products, f)
+                });
             let kg = row.need_number(f, "kg", &KG);
             let of = crops_of(&row, &crops, f);
             Ok(PlanRow {
@@ -183,11 +191,18 @@ fn crops_of(
     let mut crops = Vec::new();
     let mut sound = Ok(());
     for item in row.list("crops") {
+        let item = if names.find(&item).is_some() {
+            &item
+        } else {
+            without_guard(&item)
+        };
         let (name, kg) = match item.rsplit_once(' ') {
+            // A name may end in a figure.
+            _ if names.find(item).is_some() => (item, None),
             Some((name, last)) if last.starts_with(|c: char| c.is_ascii_digit() || c == '.') => {
                 (name.trim(), number::parse(last).filter(|kg| *kg > 0.0))
             }
-            _ => (item.as_str(), None),
+            _ => (item, None),
         };
         match names.find(name) {
             Some(crop) => crops.push((crop, kg)),
@@ -201,6 +216,18 @@ fn crops_of(
         }
     }
     sound.map(|()| crops)
+}
+
+/// Takes away the apostrophe that is written before a name which a spreadsheet would take for a formula.
+fn without_guard(text: &str) -> &str {
+    let formula = |rest: &str| {
+        rest.trim_start_matches('\'')
+            .starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠'])
+    };
+    match text.strip_prefix('\'') {
+        Some(rest) if formula(rest) => rest,
+        _ => text,
+    }
 }
 
 #[cfg(test)]
@@ -243,5 +270,33 @@ mod tests {
             assert!(kinds.contains(&kind), "{kinds:?}");
         }
         assert_eq!(kinds.len(), 4, "{kinds:?}");
+    }
+
+    /// What `sessions` writes of such names is read as it was meant.
+    #[test]
+    fn names_that_end_in_a_figure_or_begin_as_a_formula() {
+        let mut files = sample::files();
+        let crops = super::super::tables::CROPS;
+        let (header, rows) = crops.split_once('\n').unwrap();
+        let arugula = rows.lines().find(|l| l.starts_with("arugula,")).unwrap();
+        let own = arugula.replacen("arugula", "arugula 2", 1);
+        (files.content).insert("crops.csv".into(), format!("{header}\n{own}\n").into());
+        let products = files.content.get_mut("products.csv").unwrap();
+        let mix = "+1 mix,freeze raw,kale 0-1; okra 0-1,quart bag,1,2";
+        products.extend_from_slice(mix.as_bytes());
+        let garden = load_files(&files).unwrap_or_else(|p| panic!("{p:?}"));
+        let text = "date,product,crops,kg\n\
+                    2026-07-18,frozen beans,arugula 2,1\n\
+                    2026-07-22,'+1 mix,arugula 2 0.5; kale 0.25,1\n";
+        let rows = read(&garden, "plan.csv", text.as_bytes()).unwrap();
+        let name = |crop: CropId| garden.crop(crop).name.as_str();
+        assert_eq!(name(rows[0].crops[0].0), "arugula 2");
+        assert_eq!(rows[0].crops[0].1, None);
+        assert_eq!(garden.product(rows[1].product).name, "+1 mix");
+        assert_eq!(name(rows[1].crops[0].0), "arugula 2");
+        assert_eq!(
+            (rows[1].crops[0].1, rows[1].crops[1].1),
+            (Some(0.5), Some(0.25))
+        );
     }
 }

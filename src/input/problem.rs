@@ -176,7 +176,7 @@ impl Problem {
 }
 
 /// What reading found besides the values: problems, warnings and defaults used.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Findings {
     /// Faults that stop the garden from loading.
     pub(crate) problems: Vec<Problem>,
@@ -191,6 +191,12 @@ impl Findings {
     pub(crate) fn tell(&mut self, problem: Problem) -> Told {
         self.problems.push(problem);
         Told
+    }
+    /// Takes over what was found elsewhere.
+    pub(crate) fn add(&mut self, more: Self) {
+        self.problems.extend(more.problems);
+        more.warnings.into_iter().for_each(|text| self.warn(text));
+        more.assumed.into_iter().for_each(|text| self.assume(text));
     }
     /// Records a warning once.
     pub(crate) fn warn(&mut self, text: impl Into<String>) {

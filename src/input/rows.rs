@@ -4,10 +4,12 @@
 
 use super::names::nearest;
 use super::problem::{Findings, Kind, Problem, Told};
-use super::split::{Record, Split, content, guess_separator, split};
+use super::split::{Cells, Lines, content, guess_separator};
 use super::text::{Source, clean};
+use rayon::prelude::*;
 use std::borrow::Cow;
 use std::ops::Range;
+use std::rc::Rc;
 
 /// What a file of rows may and must hold.
 #[derive(Debug, Clone, Copy)]
@@ -20,6 +22,23 @@ pub(crate) struct Spec<'a> {
     pub(crate) example: &'a str,
     /// Number of rows standing twice from which on it is a slip and not meant.
     pub(crate) paste_from: usize,
+}
+
+/// Rows from which on a file is read on all threads; the threads are not worth their start for fewer.
+const MANY: usize = 20_000;
+/// Rows that one thread reads at a time.
+const PART: usize = 4096;
+
+/// Works on every item, on all threads where there are many; results keep the order of the items.
+pub(crate) fn on_all_threads<I: Sync, T: Send>(
+    items: &[I],
+    work: impl Fn(&I) -> T + Send + Sync,
+) -> Vec<T> {
+    if items.len() < MANY {
+        items.iter().map(work).collect()
+    } else {
+        items.par_iter().with_min_len(PART).map(work).collect()
+    }
 }
 
 /// Columns that a spreadsheet's merged cells leave blank on all rows but the first.
@@ -69,7 +88,11 @@ pub(crate) struct Row<'a> {
 impl<'a> Row<'a> {
     /// Returns a cell by its column; nothing if it is empty or the file lacks the column.
     pub(crate) fn cell(&self, column: &str) -> Option<&Cell<'a>> {
-        self.cells.iter().find(|c| c.column == column)
+        // Columns mostly differ in their first letter; this is asked many million times of a long file.
+        let first = column.as_bytes().first();
+        self.cells
+            .iter()
+            .find(|c| c.column.as_bytes().first() == first && c.column == column)
     }
     /// Returns a cell's text, owned; nothing if it is empty.
     pub(crate) fn text(&self, column: &str) -> Option<String> {
@@ -145,7 +168,7 @@ impl<'a> Row<'a> {
 #[derive(Debug)]
 pub(crate) struct Sheet<'a> {
     source: &'a Source,
-    split: Split,
+    lines: Lines,
     /// For each cell of the header the column it stands for.
     columns: Vec<Option<&'a str>>,
     /// Indices of the records that are rows.
@@ -161,8 +184,8 @@ impl<'a> Sheet<'a> {
     ) -> Option<Self> {
         let text = source.text.as_str();
         let (from, separator) = start(text);
-        let split = split(text, from, separator);
-        if let Some(at) = split.open_quote {
+        let lines = Lines::of(text, from, separator);
+        if let Some(at) = lines.open_quote {
             let end = source.line_at(at).1 + source.line_at(at).2.len();
             findings.tell(
                 Problem::at(Kind::OpenQuote, source, at..end, "a quote is opened here and never closed")
@@ -170,9 +193,10 @@ impl<'a> Sheet<'a> {
                     .hint("take the quote away, or double it if it belongs to the text (5\" for inches is better written 5 in)"),
             );
         }
-        let records: Vec<usize> = (0..split.records.len())
-            .filter(|&i| !is_empty(text, &split, i))
-            .collect();
+        let filled = on_all_threads(&lines.records, |record| {
+            lines.cells(text, record).any(|c| !is_blank(&text[c]))
+        });
+        let records: Vec<usize> = (0..filled.len()).filter(|&i| filled[i]).collect();
         let Some((&head, rest)) = records.split_first() else {
             findings.tell(
                 Problem::of_file(
@@ -185,10 +209,10 @@ impl<'a> Sheet<'a> {
             );
             return None;
         };
-        let columns = super::header::read(source, &split, head, rest, spec, findings)?;
+        let columns = super::header::read(source, &lines, head, rest, spec, findings)?;
         let mut sheet = Self {
             source,
-            split,
+            lines,
             columns,
             rows: Vec::new(),
         };
@@ -201,19 +225,50 @@ impl<'a> Sheet<'a> {
         self.rows.iter().map(|&i| self.row(i))
     }
 
+    /// Reads every row, those of a long file on all threads; what is told keeps the order of the rows.
+    pub(crate) fn each<T: Send>(
+        &self,
+        f: &mut Findings,
+        read: impl Fn(&Row<'a>, &mut Findings) -> T + Sync,
+    ) -> impl Iterator<Item = T> {
+        let part = |rows: &[usize]| {
+            let mut told = Findings::default();
+            let read = rows.iter().map(|&i| read(&self.row(i), &mut told));
+            (read.collect::<Vec<T>>(), told)
+        };
+        let parts: Vec<(Vec<T>, Findings)> = if self.rows.len() < MANY {
+            vec![part(&self.rows)]
+        } else {
+            self.rows.par_chunks(PART).map(part).collect()
+        };
+        let mut read = Vec::with_capacity(parts.len());
+        for (rows, told) in parts {
+            read.push(rows);
+            f.add(told);
+        }
+        read.into_iter().flatten()
+    }
+
     /// Returns the cells of some columns in order, for looking at a whole column at once.
     pub(crate) fn cells_of(&self, columns: &[&str]) -> impl Iterator<Item = Cell<'a>> + '_ {
-        let wanted: Vec<(usize, &'a str)> = self
+        let wanted: Rc<[(usize, &'a str)]> = self
             .columns
             .iter()
             .enumerate()
             .filter_map(|(i, column)| Some((i, (*column)?)))
             .filter(|(_, column)| columns.contains(column))
             .collect();
+        let columns_wanted = wanted.len();
         self.rows.iter().flat_map(move |&record| {
-            let cell = move |(i, column)| self.cell_at(record, i, column);
-            wanted.clone().into_iter().filter_map(cell)
+            let wanted = Rc::clone(&wanted);
+            let cell = move |k: usize| self.cell_at(record, wanted[k].0, wanted[k].1);
+            (0..columns_wanted).filter_map(cell)
         })
+    }
+
+    /// Returns the number of rows.
+    pub(crate) fn len(&self) -> usize {
+        self.rows.len()
     }
 
     /// Says whether the file has a column.
@@ -221,24 +276,23 @@ impl<'a> Sheet<'a> {
         self.columns.contains(&Some(column))
     }
 
-    /// Returns the raw text of a record's cell.
-    pub(crate) fn raw(&self, record: usize, index: usize) -> Option<(Range<usize>, &'a str)> {
-        let cells = self.split.records[record].cells.clone();
-        let span = self.split.cells[cells].get(index)?.clone();
-        Some((span.clone(), &self.source.text[span]))
+    /// Returns the bytes of a record's cells.
+    pub(crate) fn cells(&self, record: usize) -> Cells<'a> {
+        self.lines
+            .cells(&self.source.text, &self.lines.records[record])
     }
 
     /// Returns the file's source.
     pub(crate) const fn source(&self) -> &'a Source {
         self.source
     }
-    /// Returns a record.
-    pub(crate) fn record(&self, record: usize) -> &Record {
-        &self.split.records[record]
+    /// Returns the bytes of a record.
+    pub(crate) fn record(&self, record: usize) -> Range<usize> {
+        self.lines.records[record].clone()
     }
     /// Returns how many cells a record has as written.
     pub(crate) fn width(&self, record: usize) -> usize {
-        self.split.records[record].cells.len()
+        (self.lines).width(&self.source.text, &self.lines.records[record])
     }
     /// Returns how many cells the header has.
     pub(crate) fn header_width(&self) -> usize {
@@ -247,8 +301,12 @@ impl<'a> Sheet<'a> {
 
     /// Makes the cell of a record; none if it is empty or not there.
     fn cell_at(&self, record: usize, index: usize, column: &'a str) -> Option<Cell<'a>> {
-        let (span, raw) = self.raw(record, index)?;
-        let text = cell_text(raw);
+        self.cell(self.cells(record).nth(index)?, column)
+    }
+
+    /// Makes the cell at some bytes; none if it is empty.
+    fn cell(&self, span: Range<usize>, column: &'a str) -> Option<Cell<'a>> {
+        let text = cell_text(&self.source.text[span.clone()]);
         (!text.is_empty()).then_some(Cell {
             source: self.source,
             column,
@@ -259,19 +317,20 @@ impl<'a> Sheet<'a> {
 
     /// Makes the row of a record.
     pub(crate) fn row(&self, record: usize) -> Row<'a> {
-        let r = &self.split.records[record];
-        let cells = self
-            .columns
-            .iter()
-            .take(r.cells.len())
-            .enumerate()
-            .filter_map(|(i, column)| self.cell_at(record, i, (*column)?))
-            .collect();
+        let mut spans = self.cells(record);
+        let mut cells = Vec::with_capacity(self.columns.len());
+        let mut width = 0;
+        for (column, span) in self.columns.iter().zip(spans.by_ref()) {
+            width += 1;
+            if let Some(column) = column {
+                cells.extend(self.cell(span, column));
+            }
+        }
         Row {
             source: self.source,
-            span: r.span.clone(),
+            span: self.record(record),
             cells,
-            counts: (r.cells.len(), self.columns.len()),
+            counts: (width + spans.count(), self.columns.len()),
         }
     }
 }
@@ -307,10 +366,9 @@ fn start(text: &str) -> (usize, u8) {
     (0, b',')
 }
 
-fn is_empty(text: &str, split: &Split, record: usize) -> bool {
-    split.cells[split.records[record].cells.clone()]
-        .iter()
-        .all(|c| cell_text(&text[c.clone()]).is_empty())
+/// Says whether a cell holds nothing that can be seen.
+pub(crate) fn is_blank(raw: &str) -> bool {
+    cell_text(raw).is_empty()
 }
 
 /// Says what the nearest known name is, as a hint.

@@ -21,49 +21,120 @@ pub(crate) struct Split {
     pub(crate) records: Vec<Record>,
     /// Bytes of every cell in the text, quotes included.
     pub(crate) cells: Vec<Range<usize>>,
+}
+
+/// A text split into records of which each is split into cells when it is asked for: long files hold many millions of cells.
+#[derive(Debug)]
+pub(crate) struct Lines {
+    /// Bytes of every record in the text that is neither blank nor a comment, without its line end.
+    pub(crate) records: Vec<Range<usize>>,
     /// Where a quote was opened and never closed, if one was.
     pub(crate) open_quote: Option<usize>,
+    separator: u8,
+    /// Whether there is any quote.
+    quoted: bool,
 }
 
-/// Splits the text from an offset on. Blank lines and lines that begin with `# ` or `##` are left out.
-pub(crate) fn split(text: &str, from: usize, separator: u8) -> Split {
-    let bytes = text.as_bytes();
-    let mut out = Split::default();
-    let mut at = from;
-    while at < bytes.len() {
-        if bytes[at] == b'\n' {
-            at += 1;
-            continue;
-        }
-        let line_end = line_end(bytes, at);
-        if is_comment(&bytes[at..line_end]) {
-            at = line_end;
-            continue;
-        }
-        let first = out.cells.len();
-        let start = at;
-        loop {
-            let cell_start = at;
-            at = cell_end(bytes, at, separator, &mut out.open_quote);
-            out.cells.push(cell_start..at);
-            match bytes.get(at) {
-                Some(b) if *b == separator => at += 1,
-                _ => break,
+impl Lines {
+    /// Splits the text from an offset on. Blank lines and lines that begin with `# ` or `##` are left out.
+    pub(crate) fn of(text: &str, from: usize, separator: u8) -> Self {
+        let bytes = text.as_bytes();
+        let mut lines = Self {
+            records: Vec::new(),
+            open_quote: None,
+            separator,
+            quoted: text.contains('"'),
+        };
+        let mut at = from;
+        while at < bytes.len() {
+            if bytes[at] == b'\n' {
+                at += 1;
+                continue;
             }
+            let line_end = text[at..].find('\n').map_or(text.len(), |n| at + n);
+            let line = &bytes[at..line_end];
+            if bytes[at] == b'#' && is_comment(line) {
+                at = line_end;
+                continue;
+            }
+            let end = if lines.quoted && line.contains(&b'"') {
+                lines.record_end(bytes, at)
+            } else {
+                line_end
+            };
+            lines.records.push(at..end);
+            at = end;
         }
-        out.records.push(Record {
-            span: start..at,
-            cells: first..out.cells.len(),
-        });
+        lines
+    }
+
+    /// Finds where a record with a quote in it ends.
+    fn record_end(&mut self, bytes: &[u8], from: usize) -> usize {
+        let mut at = from;
+        loop {
+            at = cell_end(bytes, at, self.separator, &mut self.open_quote);
+            if bytes.get(at) != Some(&self.separator) {
+                return at;
+            }
+            at += 1;
+        }
+    }
+
+    /// Returns the bytes of the cells of a record in the text, quotes included.
+    pub(crate) fn cells<'t>(&self, text: &'t str, record: &Range<usize>) -> Cells<'t> {
+        Cells {
+            bytes: &text.as_bytes()[..record.end],
+            next: Some(record.start),
+            separator: self.separator,
+            open_quote: self.open_quote.filter(|_| self.quoted),
+        }
+    }
+
+    /// Counts the cells of a record.
+    pub(crate) fn width(&self, text: &str, record: &Range<usize>) -> usize {
+        let bytes = &text.as_bytes()[record.clone()];
+        if self.quoted && bytes.contains(&b'"') {
+            self.cells(text, record).count()
+        } else {
+            1 + bytes.iter().filter(|b| **b == self.separator).count()
+        }
+    }
+}
+
+/// The cells of one record, one after the other.
+#[derive(Debug, Clone)]
+pub(crate) struct Cells<'t> {
+    /// The text up to the end of the record.
+    bytes: &'t [u8],
+    next: Option<usize>,
+    separator: u8,
+    open_quote: Option<usize>,
+}
+
+impl Iterator for Cells<'_> {
+    type Item = Range<usize>;
+
+    fn next(&mut self) -> Option<Range<usize>> {
+        let from = self.next?;
+        // From a quote that is never closed on, quotes are ordinary characters.
+        let mut open = self.open_quote.filter(|open| *open <= from);
+        let end = cell_end(self.bytes, from, self.separator, &mut open);
+        self.next = (end < self.bytes.len()).then_some(end + 1);
+        Some(from..end)
+    }
+}
+
+/// Splits the text from an offset on, cells and all.
+pub(crate) fn split(text: &str, from: usize, separator: u8) -> Split {
+    let lines = Lines::of(text, from, separator);
+    let mut out = Split::default();
+    for span in lines.records.iter().cloned() {
+        let first = out.cells.len();
+        out.cells.extend(lines.cells(text, &span));
+        let cells = first..out.cells.len();
+        out.records.push(Record { span, cells });
     }
     out
-}
-
-fn line_end(bytes: &[u8], from: usize) -> usize {
-    bytes[from..]
-        .iter()
-        .position(|b| *b == b'\n')
-        .map_or(bytes.len(), |n| from + n)
 }
 
 /// A name such as `#3` may begin a row, so a comment needs a blank, a second sign or nothing after its sign.
@@ -82,10 +153,10 @@ fn cell_end(bytes: &[u8], from: usize, separator: u8, open_quote: &mut Option<us
             None => *open_quote = Some(from),
         }
     }
-    while at < bytes.len() && bytes[at] != separator && bytes[at] != b'\n' {
-        at += 1;
-    }
-    at
+    let rest = bytes[at..].iter();
+    at + rest
+        .take_while(|b| **b != separator && **b != b'\n')
+        .count()
 }
 
 fn closing_quote(bytes: &[u8], from: usize) -> Option<usize> {
@@ -212,7 +283,7 @@ mod tests {
     fn an_open_quote_costs_only_its_own_cell() {
         let text = "bed,note\nA,\"never closed\nB,fine\n";
         let s = split(text, 0, b',');
-        assert_eq!(s.open_quote, Some(11));
+        assert_eq!(Lines::of(text, 0, b',').open_quote, Some(11));
         assert_eq!(s.records.len(), 3);
     }
 

@@ -283,14 +283,19 @@ fn one_day_a_line(
     f: &mut Findings,
 ) -> Result<fn(f64) -> f64, Told> {
     let table = split(&source.text, 0, b',');
+    // The first line looked right by itself; read with what follows it, it may be none.
+    let mut no_names = || {
+        let message = "the line of column names cannot be read: a quote on it is not closed, or it is a remark";
+        Err(bad(source, source.header_span(), message, f))
+    };
     let Some((head, rows)) = table.records.split_first() else {
-        return Err(Told);
+        return no_names();
     };
     let find = |name: &str| {
         (0..head.cells.len()).find(|&n| cell(source, &table, head, n).eq_ignore_ascii_case(name))
     };
     let (Some(date), Some(min), Some(max)) = (find("DATE"), find("TMIN"), find("TMAX")) else {
-        return Err(Told);
+        return no_names();
     };
     let columns = [
         (Element::Min, min, find("TMIN_ATTRIBUTES")),

@@ -9,6 +9,7 @@ use super::rows::{Row, Sheet, Spec};
 use super::text::Source;
 use crate::garden::tables::{Source as Origin, TextRow, TextTable};
 use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// The built-in tables as they are embedded.
 pub(crate) const CROPS: &str = include_str!("../../data/crops.csv");
@@ -87,7 +88,7 @@ pub(crate) fn merge<'a>(
             else {
                 continue;
             };
-            let found = places.get(&plain(&key)).copied();
+            let found = places.get(plain(&key).as_ref()).copied();
             match found {
                 Some(i) if is_own && i < first && entries[i].own.is_none() => {
                     entries[i].row = row.over(&entries[i].row);
@@ -104,7 +105,7 @@ pub(crate) fn merge<'a>(
                     );
                 }
                 None => {
-                    places.insert(plain(&key), entries.len());
+                    places.insert(plain(&key).into_owned(), entries.len());
                     entries.push(Entry {
                         key,
                         row: row.clone(),
@@ -144,27 +145,31 @@ pub(crate) fn columns(text: &'static str) -> Vec<&'static str> {
     text.lines().next().unwrap_or_default().split(',').collect()
 }
 
-/// Returns the sources of the built-in numbers.
-pub(crate) fn sources(findings: &mut Findings) -> Vec<Origin> {
-    let source = built_in("sources", SOURCES);
-    let spec = Spec {
-        columns: &["table", "row", "column", "source", "status"],
-        required: &["table", "row", "column", "source", "status"],
-        example: "table,row,column,source,status",
-        paste_from: 1,
-    };
-    let Some(sheet) = Sheet::read(&source, spec, findings) else {
-        return Vec::new();
-    };
-    let get = |row: &Row<'_>, column| row.text(column).unwrap_or_default();
-    sheet
-        .rows()
-        .map(|row| Origin {
-            table: get(&row, "table"),
-            row: get(&row, "row"),
-            column: get(&row, "column"),
-            source: get(&row, "source"),
-            status: get(&row, "status"),
-        })
-        .collect()
+/// Returns the sources of the built-in numbers, read once: they are the longest table and the same for every garden.
+pub(crate) fn sources() -> &'static [Origin] {
+    static READ: LazyLock<Vec<Origin>> = LazyLock::new(|| {
+        let source = built_in("sources", SOURCES);
+        let spec = Spec {
+            columns: &["table", "row", "column", "source", "status"],
+            required: &["table", "row", "column", "source", "status"],
+            example: "table,row,column,source,status",
+            paste_from: 1,
+        };
+        let mut findings = Findings::default();
+        let sheet = Sheet::read(&source, spec, &mut findings);
+        assert!(findings.problems.is_empty(), "the embedded table is sound");
+        let sheet = sheet.expect("a sound table has its columns");
+        let get = |row: &Row<'_>, column| row.text(column).unwrap_or_default();
+        sheet
+            .rows()
+            .map(|row| Origin {
+                table: get(&row, "table"),
+                row: get(&row, "row"),
+                column: get(&row, "column"),
+                source: get(&row, "source"),
+                status: get(&row, "status"),
+            })
+            .collect()
+    });
+    &READ
 }

@@ -4,6 +4,9 @@
 //! and a byte offset into the text always leads to the true line.
 
 use super::problem::{Findings, Kind, Problem};
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 /// One file's text with its name and the starts of its lines.
@@ -13,30 +16,36 @@ pub struct Source {
     pub name: String,
     /// Text with line feeds only and no byte-order mark.
     pub text: String,
-    starts: Vec<usize>,
+    /// Counted only when a place is asked for: most files have nothing to complain of.
+    starts: OnceLock<Vec<usize>>,
 }
 
 impl Source {
     /// Makes a source from text; line ends of any style become line feeds.
     #[must_use]
     pub fn from_text(name: &str, text: &str) -> Self {
+        Self::taken(name, text.into())
+    }
+
+    /// Makes a source from text that may be kept as it is.
+    fn taken(name: &str, text: Cow<'_, str>) -> Self {
         let text = if text.contains('\r') {
             text.replace("\r\n", "\n").replace('\r', "\n")
         } else {
-            text.to_owned()
+            text.into_owned()
         };
-        let mut starts = vec![0];
-        starts.extend(
-            text.bytes()
-                .enumerate()
-                .filter(|(_, b)| *b == b'\n')
-                .map(|(i, _)| i + 1),
-        );
         Self {
             name: name.to_owned(),
             text,
-            starts,
+            starts: OnceLock::new(),
         }
+    }
+
+    fn starts(&self) -> &[usize] {
+        self.starts.get_or_init(|| {
+            let ends = self.text.match_indices('\n');
+            std::iter::once(0).chain(ends.map(|(i, _)| i + 1)).collect()
+        })
     }
 
     /// Returns the bytes of the first line that is not empty.
@@ -50,12 +59,10 @@ impl Source {
     /// Returns number (from 1), start offset and text of the line that holds an offset.
     #[must_use]
     pub fn line_at(&self, offset: usize) -> (usize, usize, &str) {
-        let line = self.starts.partition_point(|&s| s <= offset).max(1);
-        let start = self.starts[line - 1];
-        let end = self
-            .starts
-            .get(line)
-            .map_or(self.text.len(), |next| next - 1);
+        let starts = self.starts();
+        let line = starts.partition_point(|&s| s <= offset).max(1);
+        let start = starts[line - 1];
+        let end = starts.get(line).map_or(self.text.len(), |next| next - 1);
         (line, start, &self.text[start..end])
     }
 }
@@ -93,31 +100,34 @@ pub(crate) fn decode(name: &str, bytes: &[u8], findings: &mut Findings) -> Optio
     }
     let text = match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => decode_unmarked(name, rest, findings),
-        [0xFF, 0xFE, rest @ ..] => UTF_16LE.decode_without_bom_handling(rest).0.into_owned(),
-        [0xFE, 0xFF, rest @ ..] => UTF_16BE.decode_without_bom_handling(rest).0.into_owned(),
+        [0xFF, 0xFE, rest @ ..] => UTF_16LE.decode_without_bom_handling(rest).0,
+        [0xFE, 0xFF, rest @ ..] => UTF_16BE.decode_without_bom_handling(rest).0,
         _ => decode_unmarked(name, bytes, findings),
     };
-    let source = Source::from_text(name, &text);
+    let source = Source::taken(name, text);
     let seen = findings.problems.len();
     report_unseen(&source, findings);
     (findings.problems.len() == seen).then_some(source)
 }
 
-fn decode_unmarked(name: &str, bytes: &[u8], findings: &mut Findings) -> String {
+fn decode_unmarked<'b>(name: &str, bytes: &'b [u8], findings: &mut Findings) -> Cow<'b, str> {
     if let Ok(text) = std::str::from_utf8(bytes) {
-        return text.to_owned();
+        return text.into();
     }
     findings.warn(format!(
         "{name} is not UTF-8; it was read as Windows-1252, as older spreadsheets save it. If accents look wrong, save it as CSV UTF-8."
     ));
-    WINDOWS_1252
-        .decode_without_bom_handling(bytes)
-        .0
-        .into_owned()
+    WINDOWS_1252.decode_without_bom_handling(bytes).0
 }
 
 /// Tells the first lost and the first unseen character of a text, with the number of further lines that have one.
 fn report_unseen(source: &Source, findings: &mut Findings) {
+    // Looked at in blocks, which is quick; a usual file holds nothing but these.
+    let usual = |b: &u8| (b' '..=b'~').contains(b) || *b == b'\n' || *b == b'\t';
+    let mut blocks = source.text.as_bytes().chunks(256);
+    if blocks.all(|block| block.iter().filter(|b| usual(b)).count() == block.len()) {
+        return;
+    }
     let lost = |c: char| c == '\u{FFFD}';
     let unseen = |c: char| c.is_control() && c != '\n' && c != '\t';
     if let Some(at) = source.text.find(lost) {
@@ -166,7 +176,10 @@ fn and_more(more: usize) -> String {
 
 /// Takes away what spreadsheets and web pages leave around and inside a cell: outer blanks, odd spaces, zero-width marks.
 #[must_use]
-pub(crate) fn clean(text: &str) -> std::borrow::Cow<'_, str> {
+pub(crate) fn clean(text: &str) -> Cow<'_, str> {
+    if text.bytes().all(|b| (b' '..=b'~').contains(&b)) {
+        return text.trim_ascii().into();
+    }
     let odd = |c: char| {
         matches!(
             c,

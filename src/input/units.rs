@@ -2,6 +2,8 @@
 //!
 //! Factors are those of [`crate::garden::units`]; a crop's own count units are the amounts' business.
 
+use std::borrow::Cow;
+
 use crate::garden::units::{Area, KG_PER_LB, KG_PER_OZ, L_PER_QT, Length, M_PER_FT, Mass};
 
 /// Unit, the words for it, its kind of quantity and its size in that kind's SI unit.
@@ -121,10 +123,14 @@ pub(crate) fn convert(value: f64, typed: &str, to: &str) -> Option<f64> {
 /// Returns the mass of one of a typed mass unit.
 #[must_use]
 pub(crate) fn mass_of(unit: &str) -> Option<Mass> {
-    let unit = unit.to_lowercase();
+    let unit: Cow<'_, str> = if unit.bytes().all(|b| b.is_ascii_lowercase()) {
+        unit.into()
+    } else {
+        unit.to_lowercase().into()
+    };
     UNITS
         .iter()
-        .find(|u| u.2 == 'm' && u.1.contains(&unit.as_str()))
+        .find(|u| u.2 == 'm' && u.1.contains(&unit.as_ref()))
         .map(|u| Mass::from_kg(u.3))
 }
 

@@ -258,7 +258,7 @@ mod tests {
         for table in [&tables.crops, &tables.methods, &tables.products] {
             for row in &table.rows {
                 let name = &row.cells[0];
-                let shown = render(&report(table, row, &tables.sources).people, page);
+                let shown = render(&report(table, row, tables.sources).people, page);
                 for line in shown.lines() {
                     assert!(crate::output::text::width(line) <= 110, "{name}: {line}");
                 }

@@ -73,7 +73,7 @@ pub(super) fn run(shared: &Shared, arguments: &TablesArgs) -> Result<Exit, Failu
     };
     let report = match &arguments.row {
         None => whole(table, shown),
-        Some(key) => one_row(table, key, &tables.sources)?,
+        Some(key) => one_row(table, key, tables.sources)?,
     };
     deliver::report(&report, &setting, shared, false)?;
     Ok(Exit::Done)

@@ -2,20 +2,24 @@
 
     python3 tests/checks/dependencies.py
 
-Reads `cargo metadata --locked --offline`: nothing is fetched, so the crates must have been fetched before.
+Reads `cargo metadata --locked --offline`: nothing is fetched, so the crates must have been fetched before. What packages
+declare is believed; packages that declare nothing are counted. That our own code asks for nothing newer is clippy's
+`incompatible_msrv`, and here it is tried whether that lint bites. Nothing of this builds anything with the older Rust.
 """
 
 import json
+import pathlib
 import re
 import subprocess
 import sys
+import tempfile
 
 # Licences under which a program may pass on what it is built from, with their texts or a notice at most.
 ALLOWED = {"MIT", "Apache-2.0", "Apache-2.0 WITH LLVM-exception", "BSD-2-Clause", "BSD-3-Clause", "ISC", "Zlib", "0BSD",
            "BSL-1.0", "CC0-1.0", "Unlicense", "Unicode-3.0", "MIT-0"}
 
 
-def allowed(expression):
+def allowed(expression, licences=ALLOWED):
     """An SPDX expression holds if one side of each OR, and both sides of each AND, are allowed."""
     tokens = re.findall(r"\(|\)|[^\s()]+", expression.replace("/", " OR "))
 
@@ -43,7 +47,7 @@ def allowed(expression):
         if tokens and tokens[0] == "WITH":
             tokens.pop(0)
             name += " WITH " + tokens.pop(0)
-        return name in ALLOWED
+        return name in licences
 
     found = choice()
     return found and not tokens
@@ -56,23 +60,57 @@ def version(text):
 for text, want in [("MIT OR GPL-3.0", True), ("MIT AND GPL-3.0", False), ("(MIT OR X) AND ISC", True), ("MIT/Apache-2.0", True), ("X", False)]:
     assert allowed(text) == want, text
 
-data = json.loads(subprocess.run(["cargo", "metadata", "--locked", "--offline", "--format-version", "1"],
-                                 capture_output=True, text=True, check=True).stdout)
-own = next(p for p in data["packages"] if p["name"] == "putby")
-faults, newest = [], ("0", "none")
-for package in data["packages"]:
-    name = f"{package['name']} {package['version']}"
-    licence = package["license"]
-    if not licence or not allowed(licence):
-        faults.append(f"{name}: licence {licence!r} is not on the list")
-    if package is own:
-        continue
-    if package["source"] is None or not package["source"].startswith("registry+"):
-        faults.append(f"{name}: comes from {package['source']}, not from the registry")
-    rust = package["rust_version"]
-    if rust:
+# The engine of the fuzzing is built for nobody but the fuzzing, so its licence may be one of LLVM's former ones.
+OF_FUZZING = {"NCSA"}
+
+
+def checked(manifest, more):
+    """Checks all packages of a manifest; returns its faults."""
+    command = ["cargo", "metadata", "--locked", "--offline", "--format-version", "1", "--manifest-path", manifest]
+    data = json.loads(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
+    own = [p for p in data["packages"] if p["name"].startswith("putby")]
+    promised = next(p["rust_version"] for p in own if p["name"] == "putby")
+    faults, newest, silent = [], ("0", "none"), 0
+    for package in data["packages"]:
+        name = f"{package['name']} {package['version']}"
+        licence = package["license"]
+        if not licence or not allowed(licence, ALLOWED | more):
+            faults.append(f"{name}: licence {licence!r} is not on the list")
+        if package in own:
+            continue
+        if package["source"] is None or not package["source"].startswith("registry+"):
+            faults.append(f"{name}: comes from {package['source']}, not from the registry")
+        rust = package["rust_version"]
+        if not rust:
+            silent += 1
+            continue
         newest = max(newest, (rust, name), key=lambda pair: version(pair[0]))
-        if version(rust) > version(own["rust_version"]):
-            faults.append(f"{name}: asks for Rust {rust}, Cargo.toml promises {own['rust_version']}")
-print(f"{len(data['packages'])} packages; the newest Rust asked for is {newest[0]}, by {newest[1]}; {len(faults)} faults")
+        if version(rust) > version(promised):
+            faults.append(f"{name}: asks for Rust {rust}, Cargo.toml promises {promised}")
+    print(f"{manifest}: {len(data['packages'])} packages; the newest Rust asked for is {newest[0]}, by {newest[1]}; "
+          f"{silent} do not say; {len(faults)} faults")
+    return faults, promised
+
+
+def lint_bites(promised):
+    """Says whether clippy, at the Rust that is promised, lets an older function pass and refuses a newer one."""
+    with tempfile.TemporaryDirectory() as folder:
+        root = pathlib.Path(folder)
+        (root / "src").mkdir()
+        (root / "Cargo.toml").write_text(
+            f'[package]\nname = "newer"\nversion = "0.0.0"\nedition = "2024"\nrust-version = "{promised}"\n[workspace]\n')
+        said = []
+        # Stable since 1.88 and since 1.91.
+        for body in ["s.as_bytes().as_chunks::<8>().0.len()", "s.ceil_char_boundary(1)"]:
+            (root / "src/lib.rs").write_text(f"pub fn f(s: &str) -> usize {{ {body} }}\n")
+            run = subprocess.run(["cargo", "clippy", "--quiet", "--offline", "--target-dir", root / "target", "--", "-D",
+                                  "clippy::incompatible_msrv"], cwd=root, capture_output=True, text=True)
+            said.append((run.returncode, "incompatible_msrv" in run.stderr))
+        return said == [(0, False), (101, True)]
+
+
+faults, promised = checked("Cargo.toml", set())
+faults += checked("fuzz/Cargo.toml", OF_FUZZING)[0]
+if not lint_bites(promised):
+    faults.append("clippy::incompatible_msrv does not tell a newer function of the standard library")
 sys.exit("\n".join(faults) if faults else 0)

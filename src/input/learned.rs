@@ -101,7 +101,8 @@ pub fn without_learned(files: &Files) -> Files {
 #[must_use]
 pub fn beds_by_hand<'a>(files: &Files, beds: impl Iterator<Item = &'a str>) -> Vec<bool> {
     let by_hand = by_hand(files);
-    beds.map(|bed| by_hand.contains(plain(bed).as_ref())).collect()
+    beds.map(|bed| by_hand.contains(plain(bed).as_ref()))
+        .collect()
 }
 
 fn by_hand(files: &Files) -> BTreeSet<String> {

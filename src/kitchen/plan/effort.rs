@@ -9,8 +9,8 @@ pub struct Effort {
     pub then: [Stage; 3],
     /// Relative gap at which a stretch counts as solved.
     pub gap: f64,
-    /// Steps of the simplex method times rows after which the stretches of a long season share the nodes of a short one;
-    /// after a fifth as many again nothing more is tried.
+    /// Steps of the simplex method times rows after which stretches are not solved again: about as many seconds on every
+    /// size of problem, and the same plan on every machine.
     pub toil: u64,
     /// Weeks planned apart in the bound.
     pub bound_weeks: i32,
@@ -69,7 +69,7 @@ impl Effort {
             },
         ],
         gap: 0.002,
-        toil: 300_000_000,
+        toil: 280_000_000,
         bound_weeks: 3,
         bound_nodes: 1000,
         bound_rounds: 6,

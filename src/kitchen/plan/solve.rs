@@ -48,10 +48,6 @@ impl Planned {
 
 /// Decisions in whole numbers up to which a stretch has all its nodes.
 const USUAL_WHOLE: u64 = 150;
-/// Weeks up to which every stretch that is solved again has all its nodes; once the search of a longer season has cost its
-/// share, its stretches share them.
-const USUAL_WEEKS: u64 = 12;
-
 /// Plans the sessions.
 #[must_use]
 pub fn plan(instance: &Instance, effort: Effort) -> Planned {
@@ -169,8 +165,6 @@ impl Search<'_> {
     /// Solves overlapping stretches again, everything else standing, until a whole sweep gains nothing.
     fn improve(&mut self, plan: &mut Plan, stage: Stage) {
         let step = stage.step_weeks.max(1);
-        let weeks = u64::from(self.weeks().unsigned_abs());
-        let shared = stage.nodes * USUAL_WEEKS / weeks.max(USUAL_WEEKS);
         let starts: Vec<i32> = (0..)
             .map(|i| i * step)
             .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
@@ -188,14 +182,9 @@ impl Search<'_> {
                 if !std::mem::replace(&mut stale[index], false) {
                     continue;
                 }
-                if self.toil > self.effort.toil + self.effort.toil / 5 {
+                if self.toil > self.effort.toil {
                     return;
                 }
-                let nodes = if self.toil > self.effort.toil {
-                    shared
-                } else {
-                    stage.nodes
-                };
                 let (start, set) = items[index];
                 let (from, to) = (self.first_of(start), self.first_of(start + stage.weeks));
                 let free = self.set(stage.sets, set, sweep);
@@ -204,7 +193,7 @@ impl Search<'_> {
                     start: plan,
                     later_is_free: false,
                 };
-                let Some(work) = self.solve(from, to, standing, nodes, &free) else {
+                let Some(work) = self.solve(from, to, standing, stage.nodes, &free) else {
                     continue;
                 };
                 let mut changed = Plan { work };

@@ -69,7 +69,7 @@ impl Effort {
             },
         ],
         gap: 0.002,
-        toil: 280_000_000,
+        toil: 295_000_000,
         bound_weeks: 3,
         bound_nodes: 1000,
         bound_rounds: 6,

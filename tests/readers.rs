@@ -1,6 +1,6 @@
 //! The fuzzing's own bytes through every reader, as ordinary tests: what it found once, and what reaches most of the readers.
 //!
-//! A file of `tests/found/READER` broke that reader once; a file of `fuzz/corpus/READER` is there because no other one of
+//! A file of `tests/found/READER` broke that reader once; a file of `tests/fuzz/corpus/READER` is there because no other one of
 //! them reaches what it reaches. To have a new find, copy the file that the fuzzing names into `tests/found/READER`.
 #![allow(clippy::unwrap_used, reason = "tests")]
 
@@ -46,7 +46,7 @@ fn what_was_found_once_is_read() {
 
 #[test]
 fn what_reaches_most_is_read() {
-    read_all("fuzz/corpus", 5);
+    read_all("tests/fuzz/corpus", 5);
 }
 
 /// The rules can be broken: a reader that is handed what cannot be says so.

@@ -68,7 +68,7 @@ pub fn with_cleared(own: &[u8], days: &[(usize, NaiveDate)]) -> Option<Vec<u8>> 
 }
 
 /// Gives a text the line ends and the byte-order mark that a file had.
-fn formed(text: String, like: &[u8]) -> String {
+pub(super) fn formed(text: String, like: &[u8]) -> String {
     let has = |mark: &[u8]| like.windows(mark.len()).any(|w| w == mark);
     let mut text = match (has(b"\r\n"), has(b"\r"), has(b"\n")) {
         (true, ..) => text.replace('\n', "\r\n"),

@@ -14,20 +14,8 @@ const YEARS: std::ops::RangeInclusive<i32> = 1850..=2149;
 /// What a date cell should look like.
 pub(crate) const EXPECTED: &str = "a date such as 2026-08-15";
 
-const MONTHS: [&str; 12] = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
+const MONTHS: &str =
+    "january february march april may june july august september october november december";
 
 /// Returns a month's number by its English name or its first three letters or more.
 #[must_use]
@@ -36,9 +24,7 @@ pub(crate) fn month_of_name(text: &str) -> Option<u32> {
     if lower.len() < 3 {
         return None;
     }
-    let n = MONTHS
-        .iter()
-        .position(|m| m.starts_with(&lower) || (lower == "sept" && *m == "september"))?;
+    let n = MONTHS.split(' ').position(|m| m.starts_with(&lower))?;
     u32::try_from(n + 1).ok()
 }
 

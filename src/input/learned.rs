@@ -4,6 +4,7 @@
 //! Touches the cells of learned numbers and a remark in `note`, and nothing else. What the numbers should be is not
 //! its business, and neither is when they are written.
 
+use super::cleared::formed;
 use super::loader::Files;
 use super::names::plain;
 use super::problem::Findings;
@@ -316,17 +317,6 @@ fn edited(
     }
     out.push_str(&parts.text[at..]);
     out
-}
-
-/// Gives a text the line ends and the byte-order mark that a file had.
-fn formed(mut text: String, like: &[u8]) -> String {
-    if like.windows(2).any(|w| w == b"\r\n") {
-        text = text.replace('\n', "\r\n");
-    }
-    if like.starts_with("\u{FEFF}".as_bytes()) {
-        text.insert(0, '\u{FEFF}');
-    }
-    text
 }
 
 #[cfg(test)]

@@ -110,7 +110,7 @@ def lint_bites(promised):
 
 
 faults, promised = checked("Cargo.toml", set())
-faults += checked("fuzz/Cargo.toml", OF_FUZZING)[0]
+faults += checked("tests/fuzz/Cargo.toml", OF_FUZZING)[0]
 if not lint_bites(promised):
     faults.append("clippy::incompatible_msrv does not tell a newer function of the standard library")
 sys.exit("\n".join(faults) if faults else 0)

@@ -3,7 +3,7 @@
 #
 # SECONDS is the time of each reader; two run at a time. Needs a C++ compiler (the engine is LLVM's libFuzzer) and installs one
 # where it is missing. Works with the stable compiler: coverage comes from LLVM's own pass, and there is no unsafe code in
-# putby for which more than that would be needed. Begins with fuzz/corpus and writes nothing there: what is new is kept in
+# putby for which more than that would be needed. Begins with tests/fuzz/corpus and writes nothing there: what is new is kept in
 # GROWN if that names a folder. Ends with 1 and names the file if a reader broke; put it into tests/found/READER, mend, and
 # it is read by `cargo test` from then on.
 set -euo pipefail
@@ -20,7 +20,7 @@ host=$(rustc -vV | sed -n 's/^host: //p')
 build=${CARGO_TARGET_DIR:-target}/fuzz
 RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 -Cllvm-args=-sanitizer-coverage-inline-8bit-counters \
   -Cllvm-args=-sanitizer-coverage-pc-table -Cllvm-args=-sanitizer-coverage-trace-compares" \
-  cargo build --quiet --release --locked --manifest-path fuzz/Cargo.toml --target "$host" --target-dir "$build"
+  cargo build --quiet --release --locked --manifest-path tests/fuzz/Cargo.toml --target "$host" --target-dir "$build"
 program=$build/$host/release/readers
 
 scratch=$(mktemp -d)
@@ -31,8 +31,8 @@ broken=${BROKEN:-$(mktemp -d)}
 one() { # READER
   mkdir -p "$grown/$1" "$broken/$1"
   local words=()
-  [ -f "fuzz/words/$1.dict" ] && words=("-dict=fuzz/words/$1.dict")
-  PUTBY_READER=$1 nice -n 5 "$program" "$grown/$1" "fuzz/corpus/$1" "${words[@]}" -max_total_time="$seconds" -max_len=8192 \
+  [ -f "tests/fuzz/words/$1.dict" ] && words=("-dict=tests/fuzz/words/$1.dict")
+  PUTBY_READER=$1 nice -n 5 "$program" "$grown/$1" "tests/fuzz/corpus/$1" "${words[@]}" -max_total_time="$seconds" -max_len=8192 \
     -timeout=10 -rss_limit_mb=2048 -reload=0 -print_final_stats=1 -artifact_prefix="$broken/$1/" > "$scratch/$1.log" 2>&1 \
     && touch "$scratch/$1.well"
 }

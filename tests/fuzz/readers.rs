@@ -4,7 +4,7 @@
 //! the ordinary tests share. `tests/checks/fuzz.sh` builds and runs it.
 #![no_main]
 
-#[path = "../tests/every_reader/mod.rs"]
+#[path = "../every_reader/mod.rs"]
 mod every_reader;
 
 use every_reader::{READERS, Reader};

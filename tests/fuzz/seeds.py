@@ -1,8 +1,8 @@
 """Lays the bytes out with which the fuzzing begins: what the tests hold of each reader's food, in the reader's own dress.
 
-    python3 fuzz/seeds.py FOLDER
+    python3 tests/fuzz/seeds.py FOLDER
 
-Makes FOLDER/READER/… . The corpus of `fuzz/corpus` grew out of these; only they that reach something new were kept.
+Makes FOLDER/READER/… . The corpus of `tests/fuzz/corpus` grew out of these; only they that reach something new were kept.
 """
 
 import pathlib
@@ -10,7 +10,7 @@ import re
 import sys
 import zipfile
 
-ROOT = pathlib.Path(__file__).parents[1]
+ROOT = pathlib.Path(__file__).parents[2]
 OUT = pathlib.Path(sys.argv[1])
 # In the order of the reader's first byte, from `a` on.
 TABLES = ["plantings", "beds", "crops", "methods", "products", "needs", "goals", "picked", "stores", "events", "weather"]

@@ -5,7 +5,8 @@
 //! Karp 1971, from memory; Polyak's step 1969, from memory). Each stretch keeps its own part of such a row where that is
 //! implied. Whatever the prices, the total is below the cost of every plan. Knows nothing of kitchens.
 
-use super::lp::{Budget, Lp, Row, Sense};
+use super::lp::{Answer, Budget, Lp, Row, Sense};
+use rayon::prelude::*;
 
 /// How hard to try.
 #[derive(Debug, Clone, Copy)]
@@ -229,12 +230,15 @@ fn evaluate(lp: &Lp, apart: &mut Apart, price: &[f64], budget: Budget) -> Option
             total += reduced[variable] * lp.upper[variable];
         }
     }
-    for block in &mut apart.blocks {
+    let solve = |block: &mut Block| {
         for (cost, &variable) in block.lp.cost.iter_mut().zip(&block.variables) {
             *cost = reduced[variable];
         }
+        block.lp.solve(budget, block.start.as_deref())
+    };
+    let answers: Vec<Option<Answer>> = apart.blocks.par_iter_mut().map(solve).collect();
+    for (block, answer) in apart.blocks.iter_mut().zip(answers) {
         // Where the solver gives up, what every variable can save by itself is a bound still.
-        let answer = block.lp.solve(budget, block.start.as_deref());
         let (best, bound) = answer.map_or((None, f64::NEG_INFINITY), |a| (a.best, a.bound));
         total += bound.max(block.lp.least_cost());
         let values = best

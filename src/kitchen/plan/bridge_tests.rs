@@ -50,31 +50,33 @@ fn stands(garden: &Garden, ctx: &Context, bridge: &Bridge) -> Result<(), TestCas
     prop_assert!((report.price - planned.price).abs() < 1e-3 * (1.0 + planned.price));
     prop_assert!(planned.price <= planned.greedy_price + 1e-6);
     for (session, clock) in report.clock_min.iter().enumerate() {
-        let here = planned.plan.work.iter().filter(|w| w.session == session);
-        let works: Vec<minutes::Work> = here
-            .map(|w| {
-                let p = usize::from(bridge.products[w.product]);
-                let mut work = minutes::Work {
-                    product: bridge.products[w.product],
-                    ..minutes::Work::default()
-                };
-                for &(bucket, kg) in &w.takes {
-                    let food = bridge.instance.buckets[bucket].food;
-                    let parts = &ctx.products[p].parts;
-                    let part = parts.iter().find(|x| usize::from(x.crop) == food);
-                    // A hair less: the planner counts loads with a slack.
-                    work.add(kg * (1.0 - 1e-5), part.unwrap().rates);
-                }
-                work.containers = minutes::containers_begun(work.kg, &ctx.rates[p]);
-                work
-            })
-            .collect();
         let hands = bridge.instance.sessions[session].hands;
-        let time = minutes::session(&ctx.rates, &works, hands, &mut []);
+        // Planner and checker forgive a begun container or load a hair too much, each its own: so the minutes lie between
+        // those of a little less and those of all of it.
+        let [least, most] = [1e-3, 0.0].map(|hair| {
+            let here = planned.plan.work.iter().filter(|w| w.session == session);
+            let works: Vec<minutes::Work> = here
+                .map(|w| {
+                    let p = usize::from(bridge.products[w.product]);
+                    let mut work = minutes::Work {
+                        product: bridge.products[w.product],
+                        ..minutes::Work::default()
+                    };
+                    for &(bucket, kg) in &w.takes {
+                        let food = bridge.instance.buckets[bucket].food;
+                        let parts = &ctx.products[p].parts;
+                        let part = parts.iter().find(|x| usize::from(x.crop) == food);
+                        work.add(kg * (1.0 - hair), part.unwrap().rates);
+                    }
+                    work.containers = minutes::containers_begun(work.kg, &ctx.rates[p]);
+                    work
+                })
+                .collect();
+            minutes::session(&ctx.rates, &works, hands, &mut []).minutes
+        });
         prop_assert!(
-            (time.minutes - clock).abs() < 0.05,
-            "{} for {clock}",
-            time.minutes
+            (least - 0.05..=most + 0.05).contains(clock),
+            "{least} to {most} for {clock}"
         );
     }
     let back = bridge.back(&planned.plan);

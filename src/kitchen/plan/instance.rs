@@ -184,6 +184,20 @@ pub struct Plan {
     pub work: Vec<Work>,
 }
 
+impl Plan {
+    /// Returns the plan with other work in the sessions from `from` up to but without `to`.
+    #[must_use]
+    pub(super) fn with(&self, work: Vec<Work>, from: usize, to: usize) -> Self {
+        let outside = |w: &&Work| w.session < from || w.session >= to;
+        let mut changed = Self { work };
+        changed
+            .work
+            .extend(self.work.iter().filter(outside).cloned());
+        changed.work.sort_by_key(|w| (w.session, w.product));
+        changed
+    }
+}
+
 /// One product in one session.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Work {

@@ -3,6 +3,7 @@
 //! Knows nothing of kitchens. The solver is stopped by a count of nodes, never by the clock, so that the same program has
 //! the same answer on every machine.
 
+use super::reduce::reduce;
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, TerminationReason};
 
 /// Minimise `cost · x` with `lower ≤ x ≤ upper`, whole numbers where asked, and the rows.
@@ -84,6 +85,35 @@ impl Lp {
 
     /// Solves it within a budget, from the whole-numbered values of a known point if one is given; none if no point fits.
     pub(crate) fn solve(&self, budget: Budget, start: Option<&[f64]>) -> Option<Answer> {
+        let reduced = reduce(self)?;
+        let start = start.map(|values| reduced.part(values));
+        let answer = reduced
+            .lp
+            .search(budget, start.as_deref(), reduced.settled)?;
+        let best = answer.best.map(|(values, _)| {
+            let values = reduced.whole(&values);
+            let cost = self.cost_of(&values);
+            (values, cost)
+        });
+        Some(Answer { best, ..answer })
+    }
+
+    /// Hands the program to the solver. What is settled already is part of every cost, so that relative gaps are of the
+    /// whole.
+    pub(super) fn search(
+        &self,
+        budget: Budget,
+        start: Option<&[f64]>,
+        settled: f64,
+    ) -> Option<Answer> {
+        if self.cost.is_empty() {
+            return Some(Answer {
+                best: Some((Vec::new(), settled)),
+                bound: settled,
+                proven: true,
+                toil: 0,
+            });
+        }
         let mut problem = Problem::new(OptimizationDirection::Minimize);
         let variables: Vec<_> = (0..self.cost.len())
             .map(|i| {
@@ -97,6 +127,9 @@ impl Lp {
                 }
             })
             .collect();
+        if settled != 0.0 {
+            problem.add_var(settled, (1.0, 1.0));
+        }
         for row in &self.rows {
             let terms: Vec<_> = row.terms.iter().map(|&(i, a)| (variables[i], a)).collect();
             let op = match row.sense {

@@ -21,5 +21,6 @@ pub(crate) mod lp;
 mod model;
 mod oldest;
 mod read;
+mod reduce;
 mod ties;
 mod words;

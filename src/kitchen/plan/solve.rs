@@ -11,6 +11,8 @@ use super::instance::{Instance, Limit, Plan, Work};
 use super::lp::Budget;
 use super::model::{Column, Model, Window, build};
 use super::oldest::oldest_first;
+use super::ties::fits;
+use rayon::prelude::*;
 
 /// A plan with what is known of its quality.
 #[derive(Debug, Clone, PartialEq)]
@@ -143,7 +145,8 @@ impl Search<'_> {
                 start: &hint,
                 later_is_free: !last,
             };
-            if let Some(work) = self.solve(from, to, free, stage.nodes, &all) {
+            let answer = self.solve(from, to, free, stage.nodes, &all);
+            if let Some(work) = self.count(answer) {
                 settled
                     .work
                     .extend(work.into_iter().filter(|w| w.session < until));
@@ -163,55 +166,89 @@ impl Search<'_> {
     }
 
     /// Solves overlapping stretches again, everything else standing, until a whole sweep gains nothing.
+    ///
+    /// Stretches that lie apart are solved from the same plan at the same time, and what they change is put together one
+    /// after another; where two do not go together after all, the later one is solved again. Which are solved together
+    /// hangs on the problem alone, not on the machine.
     fn improve(&mut self, plan: &mut Plan, stage: Stage) {
-        let step = stage.step_weeks.max(1);
-        let starts: Vec<i32> = (0..)
-            .map(|i| i * step)
-            .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step)
-            .collect();
-        let items: Vec<(i32, usize)> = (starts.into_iter())
-            .flat_map(|start| (0..stage.sets.max(1)).map(move |set| (start, set)))
-            .collect();
-        let mut stale = vec![true; items.len()];
+        let stretches = self.stretches(stage);
+        let tied = self.instance.limits.iter().any(lasting);
+        let mut stale = vec![true; stretches.len()];
         let mut price = cost(self.instance, plan).total();
         for sweep in 0..stage.sweeps {
-            if !stale.iter().any(|s| *s) {
-                break;
-            }
-            for index in 0..items.len() {
-                if !std::mem::replace(&mut stale[index], false) {
-                    continue;
+            let mut waiting: Vec<usize> = (0..stretches.len()).collect();
+            while self.toil <= self.effort.toil {
+                let together = next(&stretches, &stale, &mut waiting);
+                if together.is_empty() {
+                    break;
                 }
-                if self.toil > self.effort.toil {
-                    return;
-                }
-                let (start, set) = items[index];
-                let (from, to) = (self.first_of(start), self.first_of(start + stage.weeks));
-                let free = self.set(stage.sets, set, sweep);
-                let standing = Standing {
-                    fixed: plan,
-                    start: plan,
-                    later_is_free: false,
-                };
-                let Some(work) = self.solve(from, to, standing, stage.nodes, &free) else {
-                    continue;
-                };
-                let mut changed = Plan { work };
-                let outside = |w: &&Work| w.session < from || w.session >= to;
-                (changed.work).extend(plan.work.iter().filter(outside).cloned());
-                changed.work.sort_by_key(|w| (w.session, w.product));
-                let new_price = cost(self.instance, &changed).total();
-                if new_price < price - 1e-6 {
+                let again = |&index: &usize| self.again(plan, stage, sweep, stretches[index]);
+                let answers: Vec<Solved> = together.par_iter().map(again).collect();
+                let mut moved = false;
+                for (index, answer) in together.into_iter().zip(answers) {
+                    stale[index] = false;
+                    let Some(work) = self.count(answer) else {
+                        continue;
+                    };
+                    let stretch = stretches[index];
+                    let changed = plan.with(work, stretch.from, stretch.to);
+                    let new_price = cost(self.instance, &changed).total();
+                    if new_price >= price - 1e-6 {
+                        continue;
+                    }
+                    if moved && !fits(self.instance, &changed) {
+                        stale[index] = true;
+                        waiting.push(index);
+                        waiting.sort_unstable();
+                        continue;
+                    }
+                    moved = true;
                     *plan = changed;
                     price = new_price;
-                    let tied = self.instance.limits.iter().any(lasting);
                     for (other, stale) in stale.iter_mut().enumerate() {
-                        let apart = (items[other].0 - start).abs();
-                        *stale |= other != index && (tied || apart <= stage.weeks + 1);
+                        let near = !stretch.apart(stretches[other], 1);
+                        *stale |= other != index && (tied || near);
                     }
                 }
             }
         }
+    }
+
+    /// Returns the stretches of a stage, one for each set of products.
+    fn stretches(&self, stage: Stage) -> Vec<Stretch> {
+        let step = stage.step_weeks.max(1);
+        let starts = (0..)
+            .map(|i| i * step)
+            .take_while(|&w| w == 0 || w + stage.weeks < self.weeks() + step);
+        let with_sets = starts.flat_map(|week| {
+            (0..stage.sets.max(1)).map(move |set| Stretch {
+                week,
+                weeks: stage.weeks,
+                from: self.first_of(week),
+                to: self.first_of(week + stage.weeks),
+                set,
+            })
+        });
+        with_sets.collect()
+    }
+
+    /// Solves a stretch of a plan again.
+    fn again(&self, plan: &Plan, stage: Stage, sweep: usize, stretch: Stretch) -> Solved {
+        let standing = Standing {
+            fixed: plan,
+            start: plan,
+            later_is_free: false,
+        };
+        let free = self.set(stage.sets, stretch.set, sweep);
+        self.solve(stretch.from, stretch.to, standing, stage.nodes, &free)
+    }
+
+    /// Keeps the books of an answer and returns its work, if it has any.
+    fn count(&mut self, answer: Solved) -> Option<Vec<Work>> {
+        self.stretches += usize::from(answer.tried);
+        self.proven += usize::from(answer.proven);
+        self.toil += answer.toil;
+        answer.work
     }
 
     /// Returns which products may be decided anew: in even sweeps neighbours by set-up group, in odd ones a mixture.
@@ -230,15 +267,15 @@ impl Search<'_> {
         free
     }
 
-    /// Solves one stretch and returns its work.
+    /// Solves one stretch.
     fn solve(
-        &mut self,
+        &self,
         from: usize,
         to: usize,
         standing: Standing<'_>,
         nodes: u64,
         free: &[bool],
-    ) -> Option<Vec<Work>> {
+    ) -> Solved {
         let window = Window {
             from,
             to,
@@ -248,7 +285,10 @@ impl Search<'_> {
         };
         let mut model = build(self.instance, window);
         if model.columns.is_empty() {
-            return Some(Vec::new());
+            return Solved {
+                work: Some(Vec::new()),
+                ..Solved::default()
+            };
         }
         // A node of a large stretch is dear: fewer of them, so that the time stays about the same.
         let whole = model.lp.whole.iter().filter(|w| **w).count() as u64;
@@ -267,13 +307,63 @@ impl Search<'_> {
                 model.lp.upper[variable] = point[variable];
             }
         }
-        let answer = model.lp.solve(budget, Some(&point))?;
-        self.stretches += 1;
-        self.toil += answer.toil;
-        self.proven += usize::from(answer.proven);
-        let (values, _) = answer.best?;
-        Some(model.plan(&values).work)
+        let Some(answer) = model.lp.solve(budget, Some(&point)) else {
+            return Solved::default();
+        };
+        Solved {
+            work: answer.best.map(|(values, _)| model.plan(&values).work),
+            tried: true,
+            proven: answer.proven,
+            toil: answer.toil,
+        }
     }
+}
+
+/// Some weeks, and which set of products is decided anew in them.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    week: i32,
+    weeks: i32,
+    /// First session.
+    from: usize,
+    /// First session after it.
+    to: usize,
+    set: usize,
+}
+
+impl Stretch {
+    /// Says whether there are more than so many weeks between two stretches.
+    fn apart(self, other: Self, weeks: i32) -> bool {
+        (self.week - other.week).abs() > self.weeks + weeks
+    }
+}
+
+/// What came of a stretch.
+#[derive(Default)]
+struct Solved {
+    /// Its work, if any was found.
+    work: Option<Vec<Work>>,
+    tried: bool,
+    proven: bool,
+    toil: u64,
+}
+
+/// Most stretches solved at the same time.
+const AT_ONCE: usize = 4;
+
+/// Takes from those that wait the next stretches to be solved, all apart from one another.
+fn next(stretches: &[Stretch], stale: &[bool], waiting: &mut Vec<usize>) -> Vec<usize> {
+    let mut chosen: Vec<usize> = Vec::new();
+    waiting.retain(|&index| {
+        let apart = |&other: &usize| stretches[index].apart(stretches[other], 1);
+        let take = stale[index] && chosen.len() < AT_ONCE && chosen.iter().all(apart);
+        if take {
+            chosen.push(index);
+        }
+        // What stands before the first and has nothing new is done with for this sweep.
+        !take && !chosen.is_empty()
+    });
+    chosen
 }
 
 /// Says whether a limit's use never comes back, so that it ties all stretches.

@@ -1,6 +1,6 @@
 //! The rows of a program that tie sessions to one another: limits that run over days or over the whole plan.
 
-use super::instance::{Instance, Term};
+use super::instance::{Instance, Plan, Term};
 use super::lp::Sense;
 use super::model::{Making, Model, Window, outside};
 
@@ -51,6 +51,26 @@ impl Model {
             }
         }
     }
+}
+
+/// Says whether a plan takes no more of any food than there is and keeps every limit over several sessions.
+pub(super) fn fits(instance: &Instance, plan: &Plan) -> bool {
+    let slack = |amount: f64| 1e-6 * (1.0 + amount);
+    let mut left: Vec<f64> = instance.buckets.iter().map(|b| b.kg).collect();
+    for &(bucket, kg) in plan.work.iter().flat_map(|w| &w.takes) {
+        left[bucket] -= kg;
+    }
+    let food = (left.iter().zip(&instance.buckets)).all(|(left, b)| *left >= -slack(b.kg));
+    food && instance.limits.iter().all(|limit| {
+        (0..instance.sessions.len()).all(|end| {
+            let taken = plan.work.iter().filter_map(|w| {
+                let term = limit.terms.iter().find(|t| t.product == w.product)?;
+                let still = w.session <= end && still_taken(instance, term, w.session, end);
+                still.then(|| term.per_use + term.per_kg * w.kg())
+            });
+            taken.sum::<f64>() <= limit.amount + slack(limit.amount)
+        })
+    })
 }
 
 /// Says whether what a session took of a limit is still taken at another session.

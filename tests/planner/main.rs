@@ -139,11 +139,17 @@ fn small_problems_reach_the_optimum() {
     );
 }
 
+/// Also where stretches are solved at the same time, whatever the number of threads.
 #[test]
 fn the_same_problem_has_the_same_plan() {
-    let instance = problem(4, 4, 3, Kind::Full).merged().0;
-    let first = plan(&instance, Effort::USUAL);
-    assert_eq!(first, plan(&instance, Effort::USUAL));
+    let instance = problem(4, 16, 3, Kind::Full).merged().0;
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
+        (pool.build().unwrap()).install(|| plan(&instance, Effort::USUAL))
+    };
+    let first = on(1);
+    assert!(first.stretches > 20, "{}", first.stretches);
+    assert_eq!(first, on(3));
 }
 
 /// A season of eight products, solved to the end by the general solver.

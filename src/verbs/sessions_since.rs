@@ -244,8 +244,12 @@ fn summary(
             text::list(days)
         ),
     };
-    format!(
-        "{first} Of the days to come that both plans reach, {} changed and {} did not.",
-        changed, same
-    )
+    match (changed, same) {
+        (0, 0) => format!("{first} No day to come is in both plans."),
+        (0, _) => format!("{first} Of the days to come that both plans reach, none changed."),
+        (_, 0) => format!("{first} All days to come that both plans reach changed."),
+        _ => format!(
+            "{first} Of the days to come that both plans reach, {changed} changed and {same} did not."
+        ),
+    }
 }

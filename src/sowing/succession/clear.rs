@@ -3,6 +3,7 @@
 //! Those that promise most with the best single sowing behind them are looked at closely: cleared, sown again, and kept
 //! cleared if the plan as a whole is better.
 
+use super::offer::Chosen;
 use super::search::{LEAST, Search};
 use rayon::prelude::*;
 
@@ -10,6 +11,13 @@ use rayon::prelude::*;
 const CLEARED: usize = 4;
 /// Plantings looked at closely at a time.
 const CLOSELY: usize = 3;
+
+/// Clearings up to which all of them are tried with nothing sown yet.
+const FEW: usize = 8;
+
+/// Offers times sowings up to which clearing is tried with nothing sown yet too: few offers, or few sowings asked for. With
+/// more it gained less than a hundredth and took up to twice the time.
+const FROM_BARE: usize = 2_000;
 
 /// What clearing one planting promises.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,31 +43,36 @@ impl Search<'_> {
     /// Clears standing plantings, one after the other, as long as that is better.
     pub(crate) fn clear_early(&mut self) {
         while self.removed.len() < CLEARED {
-            let removals = self.field.removals;
-            let mut hopes: Vec<(f64, usize)> = (0..removals.len())
-                .into_par_iter()
-                .filter_map(|r| self.hope(r).map(|hope| (hope.saves, r)))
-                .filter(|(saves, _)| *saves > LEAST)
-                .collect();
-            hopes.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-            let mut seen: Vec<usize> = Vec::new();
-            hopes.retain(|(_, r)| {
-                let planting = removals[*r].planting;
-                let new = !seen.contains(&planting);
-                seen.push(planting);
-                new
-            });
-            hopes.truncate(CLOSELY);
             let mut least = self.cost() - LEAST;
             let mut best = None;
-            for (_, r) in hopes {
-                let mut other = self.clone();
-                other.remove(r);
-                other.look_again(removals[r].bed);
-                other.better();
+            let mut consider = |other: Self, r: usize| {
                 if other.followed(r) && other.cost() < least {
                     least = other.cost() - LEAST;
                     best = Some(other);
+                }
+            };
+            for r in self.promising() {
+                let mut other = self.clone();
+                other.remove(r);
+                other.look_again(self.field.removals[r].bed);
+                other.better();
+                consider(other, r);
+            }
+            if self.field.choices() <= FROM_BARE {
+                // With nothing sown yet other plantings promise most, and what is sown then may be all different: so above
+                // all where no more sowings are allowed than the plan has.
+                let bare = Chosen {
+                    plan: Vec::new(),
+                    removed: self.removed.clone(),
+                };
+                let bare = Search::again(self.field, &bare, &self.alone);
+                for r in bare.promising() {
+                    let mut other = bare.clone();
+                    other.remove(r);
+                    other.look_again(self.field.removals[r].bed);
+                    other.better();
+                    other.improve();
+                    consider(other, r);
                 }
             }
             match best {
@@ -68,6 +81,30 @@ impl Search<'_> {
             }
         }
         self.let_stand();
+    }
+
+    /// Returns the clearings of different plantings that promise most.
+    fn promising(&self) -> Vec<usize> {
+        let removals = self.field.removals;
+        let mut hopes: Vec<(f64, usize)> = (0..removals.len())
+            .into_par_iter()
+            .filter_map(|r| self.hope(r).map(|hope| (hope.saves, r)))
+            .filter(|(saves, _)| *saves > LEAST)
+            .collect();
+        hopes.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut seen: Vec<usize> = Vec::new();
+        hopes.retain(|(_, r)| {
+            let planting = removals[*r].planting;
+            let new = !seen.contains(&planting);
+            seen.push(planting);
+            new
+        });
+        // Where there are few, what two sowings together are worth is looked at too, which no single one promises.
+        if self.plan.is_empty() && removals.len() <= FEW {
+            return (0..removals.len()).filter(|&r| self.stands(r)).collect();
+        }
+        hopes.truncate(CLOSELY);
+        hopes.into_iter().map(|(_, r)| r).collect()
     }
 
     /// Leaves standing what nothing follows, and what need not go for the sowings there are.
@@ -100,15 +137,18 @@ impl Search<'_> {
         Search::again(self.field, &chosen, &self.alone).cost() - self.cost()
     }
 
+    /// Says whether what a removal would clear stands under the plan.
+    fn stands(&self, removal: usize) -> bool {
+        let removals = self.field.removals;
+        let planting = removals[removal].planting;
+        !(self.removed.iter()).any(|k| removals[*k].planting == planting)
+    }
+
     /// Returns what clearing a planting promises with the best sowing behind it; none if it is gone or nothing follows.
     pub(crate) fn hope(&self, removal: usize) -> Option<Hope> {
         let removals = self.field.removals;
         let r = &removals[removal];
-        if self
-            .removed
-            .iter()
-            .any(|k| removals[*k].planting == r.planting)
-        {
+        if !self.stands(removal) {
             return None;
         }
         let stood_until = self.beds[r.bed].stays[r.stay].until;

@@ -277,7 +277,7 @@ impl Behind {
 }
 
 /// On three hundred problems, the search is never better than all there is and the bound never above it. Where nothing may
-/// be cleared the search is near the best; where something may, it sees most of what clearing brings, not all.
+/// be cleared the search is at the best nearly always; where something may, it sees nearly all of what clearing brings.
 #[test]
 fn near_the_best_there_is() {
     let mut runner = TestRunner::deterministic();
@@ -296,7 +296,7 @@ fn near_the_best_there_is() {
         "{found}"
     );
     assert!(
-        clearing.left <= 0.012 && clearing.off <= 35 && clearing.worst <= 0.25,
+        clearing.left <= 0.002 && clearing.off <= 10 && clearing.worst <= 0.15,
         "{found}"
     );
     assert!(clearing.cleared >= 15, "{found}");

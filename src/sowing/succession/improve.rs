@@ -41,8 +41,7 @@ pub(super) enum Choice {
 /// Finds a succession: begun in several ways, each bettered, the best kept.
 pub(crate) fn find(field: Field<'_>) -> Search<'_> {
     let mut best = find_greedy(field);
-    let sowings = field.limits.sowings.min(field.offers.len());
-    if field.offers.len().saturating_mul(sowings) <= SEVERAL_WAYS {
+    if field.choices() <= SEVERAL_WAYS {
         let mut other = Search::again(field, &Chosen::default(), best.alone());
         let pool: Vec<usize> = (0..field.offers.len()).collect();
         let mut looks = usize::MAX;
@@ -58,6 +57,14 @@ pub(crate) fn find(field: Field<'_>) -> Search<'_> {
     }
     best.clear_early();
     best
+}
+
+impl Field<'_> {
+    /// Returns offers times sowings: how much there is to choose from.
+    pub(super) fn choices(&self) -> usize {
+        let sowings = self.limits.sowings.min(self.offers.len());
+        self.offers.len().saturating_mul(sowings)
+    }
 }
 
 impl Search<'_> {

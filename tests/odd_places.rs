@@ -478,7 +478,7 @@ fn a_thousand_beds() {
         place("2026-05-01", 38.0, USUAL_FROST, HOUSEHOLD, &rows)
     };
     let (many, few) = (garden(1000), garden(120));
-    // A succession for a thousand beds takes about a minute; it is no garden for that question.
+    // A succession for a thousand beds takes about a minute where nothing is optimised; it is no garden for that question.
     every_verb_answers(&many, &["sow plan"]);
     let (when, less) = (facts(&many, "when"), facts(&few, "when"));
     assert_eq!(self::rows(&when).len(), 1000);

@@ -20,6 +20,7 @@ use crate::output::{dates, rounding, text};
 use crate::season::draw::SeasonDraw;
 use crate::season::ensemble::{self, Settings};
 use crate::season::plan::Plan;
+use crate::sowing::relief;
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -45,8 +46,10 @@ pub struct KitchenArgs {
 /// Runs the verb.
 pub(super) fn run(shared: &Shared, arguments: &KitchenArgs) -> Result<Exit, Failure> {
     let charted = deliver::chart_wanted(shared)?;
-    let setting = Setting::load(shared)?;
+    let mut setting = Setting::load(shared)?;
     if arguments.relief {
+        // More seasons are not lived through, and the page must say how many were.
+        setting.draws.draws = setting.draws.draws.min(relief::MANY);
         if charted {
             return Err(Failure::Usage(
                 "`kitchen --relief` has no chart; `kitchen` has".to_owned(),

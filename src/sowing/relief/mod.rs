@@ -22,6 +22,9 @@ use crate::season::plan::{self, Plan};
 use crate::season::windows::windows;
 use chrono::NaiveDate;
 
+/// Most draws that the best are ranked on: what a change takes away is told to a quarter of an hour, and differs by less
+/// than that from seasons to seasons, since all share them.
+pub const MANY: u32 = 4_000;
 /// Draws on which everything is screened; more change the order little and cost time.
 const SCREENING_DRAWS: u32 = 250;
 /// Draws by which it is told whether a bed would be overfull.

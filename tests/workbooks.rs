@@ -211,6 +211,7 @@ fn what_would_never_end_or_fill_memory_is_refused_before_it_is_read() {
     let xlsx = ("book-read-xlsx/garden.xlsx", "xl/worksheets/sheet1.xml");
     let texts = ("book-read-xlsx/garden.xlsx", "xl/sharedStrings.xml");
     let ods = ("book-read-ods/garden.ods", "content.xml");
+    let says = ("book-read-ods/garden.ods", "mimetype");
     let row = "<table:table-row table:style-name=\"ro1\"><table:table-cell office";
     let many = row.replace(" office", " table:number-columns-repeated=\"1200\" office");
     for ((book, part), (from, to), kind, words) in [
@@ -257,6 +258,12 @@ fn what_would_never_end_or_fill_memory_is_refused_before_it_is_read() {
             "filled further",
         ),
         (ods, (row, &many), Kind::SheetTooLarge, "filled further"),
+        (
+            says,
+            ("spreadsheet", "text"),
+            Kind::NotAWorkbook,
+            "no spreadsheet",
+        ),
     ] {
         let damaged = with_part(&fixture(book), part, |content| {
             let text = String::from_utf8(content).unwrap();

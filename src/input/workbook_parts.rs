@@ -23,6 +23,9 @@ pub(super) const MOST_WIDTH: u32 = 1_000;
 /// Most bytes of text in the cells of a workbook.
 pub(super) const MOST_TEXT: u64 = 64 * 1024 * 1024;
 
+/// What an open document says of itself that is a workbook, or a template of one.
+const SPREADSHEET: &str = "application/vnd.oasis.opendocument.spreadsheet";
+
 /// A workbook of which only what is read is left, all of it looked through.
 #[derive(Debug)]
 pub(super) enum Book {
@@ -63,6 +66,9 @@ pub(super) fn looked_through(bytes: &[u8]) -> Result<Book, Refusal> {
         let read =
             |name: &str| ["mimetype", "META-INF/manifest.xml", "content.xml"].contains(&name);
         packed(archive, &names, read, |name, text| match name {
+            "mimetype" if !text.starts_with(SPREADSHEET) => Err(Refusal::NotAWorkbook(
+                "it is an open document, but no spreadsheet".to_owned(),
+            )),
             "mimetype" => Ok(()),
             _ => workbook_ods::hold(text),
         })

@@ -204,6 +204,89 @@ fn what_unpacks_to_a_flood_is_refused() {
     assert_eq!(problem.kind, Kind::SheetTooLarge);
 }
 
+/// What the library would look for without end, make room for or reckon past its figures with, in workbooks that are sound
+/// otherwise; each is told with its name and what to do.
+#[test]
+fn what_would_never_end_or_fill_memory_is_refused_before_it_is_read() {
+    let xlsx = ("book-read-xlsx/garden.xlsx", "xl/worksheets/sheet1.xml");
+    let texts = ("book-read-xlsx/garden.xlsx", "xl/sharedStrings.xml");
+    let ods = ("book-read-ods/garden.ods", "content.xml");
+    let says = ("book-read-ods/garden.ods", "mimetype");
+    let row = "<table:table-row table:style-name=\"ro1\"><table:table-cell office";
+    let many = row.replace(" office", " table:number-columns-repeated=\"1200\" office");
+    for ((book, part), (from, to), kind, words) in [
+        (
+            xlsx,
+            ("</sheetData>", ""),
+            Kind::NotAWorkbook,
+            "damaged inside",
+        ),
+        (
+            xlsx,
+            ("r=\"B2\"", "r=\"ZZZZ2\""),
+            Kind::NotAWorkbook,
+            "outside every sheet",
+        ),
+        (
+            xlsx,
+            ("r=\"7\"", "r=\"4294967295\""),
+            Kind::NotAWorkbook,
+            "outside every sheet",
+        ),
+        (
+            xlsx,
+            ("\"A2:G7\"", "\"G7:A2\""),
+            Kind::NotAWorkbook,
+            "ends before it begins",
+        ),
+        (
+            texts,
+            ("uniqueCount=\"27\"", "uniqueCount=\"99999999999\""),
+            Kind::NotAWorkbook,
+            "fewer texts",
+        ),
+        (
+            ods,
+            ("</table:table>", ""),
+            Kind::NotAWorkbook,
+            "damaged inside",
+        ),
+        (
+            ods,
+            ("<text:p>", "<text:p><text:s text:c=\"99999999\"/>"),
+            Kind::SheetTooLarge,
+            "filled further",
+        ),
+        (ods, (row, &many), Kind::SheetTooLarge, "filled further"),
+        (
+            says,
+            ("spreadsheet", "text"),
+            Kind::NotAWorkbook,
+            "no spreadsheet",
+        ),
+    ] {
+        let damaged = with_part(&fixture(book), part, |content| {
+            let text = String::from_utf8(content).unwrap();
+            assert!(text.contains(from), "{part}: {from}");
+            text.replace(from, to).into_bytes()
+        });
+        let file = book.split('/').next_back().unwrap();
+        let problem = workbook::read(file, &damaged).unwrap_err();
+        assert_eq!(problem.kind, kind, "{from}: {}", problem.message);
+        assert!(problem.message.contains(words), "{}", problem.message);
+        assert!(problem.message.starts_with(file) && problem.hint.is_some());
+    }
+}
+
+/// Only what leads to the cells is unpacked: a damaged picture is no reason to refuse the table beside it.
+#[test]
+fn parts_that_are_not_read_may_be_damaged() {
+    let sound = fixture("book-read-ods/garden.ods");
+    let spoilt = with_part(&sound, "styles.xml", |_| b"<no end".to_vec());
+    let read = |bytes: &[u8]| workbook::read("garden.ods", bytes).unwrap();
+    assert_eq!(read(&spoilt), read(&sound));
+}
+
 #[test]
 fn a_lone_cell_at_the_far_end_is_refused() {
     let mut far = rust_xlsxwriter::Workbook::new();

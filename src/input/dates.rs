@@ -9,7 +9,7 @@ use crate::garden::week::YearDay;
 use chrono::{Datelike, Days, NaiveDate};
 
 /// Years outside which a garden's date is a slip of the pen.
-const YEARS: std::ops::RangeInclusive<i32> = 1850..=2149;
+pub(super) const YEARS: std::ops::RangeInclusive<i32> = 1850..=2149;
 
 /// What a date cell should look like.
 pub(crate) const EXPECTED: &str = "a date such as 2026-08-15";

@@ -10,6 +10,7 @@ mod beds;
 mod cells;
 mod checks;
 pub mod cleared;
+mod contained;
 mod crop_assumed;
 mod crop_figures;
 mod crops;
@@ -68,7 +69,10 @@ mod weather;
 mod weather_unit;
 pub mod whole;
 pub mod workbook;
-mod workbook_size;
+mod workbook_ods;
+mod workbook_parts;
+mod workbook_xlsx;
+mod workbook_xml;
 
 pub use loader::{Files, load, load_files};
 

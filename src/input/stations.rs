@@ -3,6 +3,7 @@
 //! Reads minimum and maximum only; drops values that failed the office's own checks and says how many. Layouts: NOAA GHCN-Daily
 //! `readme.txt` section III, `readme-by_station.txt`, and the documentation of the Daily Summaries export.
 
+use super::dates::YEARS;
 use super::problem::{Findings, Kind, Problem, Told};
 use super::rows::cell_text;
 use super::split::{Record, Split, split};
@@ -10,7 +11,7 @@ use super::text::Source;
 use super::weather::fill;
 use super::weather_unit::{Unit, no_unit};
 use crate::garden::site::{DailyWeather, DayRecord};
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
 
 /// Layouts of the weather office.
@@ -71,6 +72,10 @@ struct Reader {
 
 impl Reader {
     fn put(&mut self, date: NaiveDate, element: Element, value: f64, quality: &str) {
+        // Some stations began in the eighteenth century; no garden's year is made of theirs.
+        if date.year() < *YEARS.start() {
+            return;
+        }
         if quality.trim().is_empty() {
             self.days.entry(date).or_default()[element as usize] = Some(value);
         } else {
@@ -215,7 +220,8 @@ fn fixed_width(source: &Source, reader: &mut Reader, f: &mut Findings) -> Result
                 .unwrap_or("");
             let date = u32::try_from(day + 1)
                 .ok()
-                .and_then(|d| NaiveDate::from_ymd_opt(year, month, d));
+                .and_then(|d| NaiveDate::from_ymd_opt(year, month, d))
+                .filter(not_far_ahead);
             match (value, value.parse::<i32>(), date) {
                 ("" | "-9999", ..) => {}
                 (_, Ok(value), Some(date)) => reader.put(date, element, f64::from(value), quality),
@@ -250,14 +256,19 @@ fn one_value_a_line(source: &Source, reader: &mut Reader, f: &mut Findings) -> R
         let Some(element) = element(&cell(2)) else {
             continue;
         };
-        let date = NaiveDate::parse_from_str(&cell(1), "%Y%m%d");
-        match (date, cell(3).parse::<i32>()) {
+        let date = NaiveDate::parse_from_str(&cell(1), "%Y%m%d").ok();
+        match (date.filter(not_far_ahead), cell(3).parse::<i32>()) {
             (_, Ok(-9999)) => {}
-            (Ok(date), Ok(value)) => reader.put(date, element, f64::from(value), &cell(5)),
+            (Some(date), Ok(value)) => reader.put(date, element, f64::from(value), &cell(5)),
             _ => return Err(bad(source, span, "this line has no date or no value", f)),
         }
     }
     Ok(())
+}
+
+/// Says whether a day can be in a record: none is of the years to come that are a slip of the pen.
+fn not_far_ahead(date: &NaiveDate) -> bool {
+    date.year() <= *YEARS.end()
 }
 
 /// Returns the cleaned content of a record's cell; empty where there is none.
@@ -312,7 +323,7 @@ fn one_day_a_line(
                 .same_station(&cell(station))
                 .map_err(|message| bad(source, span.clone(), message, f))?;
         }
-        let Ok(day) = cell(date).parse::<NaiveDate>() else {
+        let Some(day) = cell(date).parse().ok().filter(not_far_ahead) else {
             return Err(bad(
                 source,
                 span,

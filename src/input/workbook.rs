@@ -2,15 +2,21 @@
 //!
 //! Real dates become year-month-day, numbers lose the dust of binary fractions, formulas give the value saved with them. What
 //! cannot be a household's table (a workbook that unpacks to hundreds of megabytes, a cell at the far end of the sheet) is
-//! refused before it fills memory. Knows no tables and no columns: which sheet is what is [`super::sheets`]'s.
+//! refused before it fills memory: [`super::workbook_parts`] looks a workbook through before the library that reads it sees
+//! it, and what the library cannot stand all the same is answered as damage. Knows no tables and no columns: which sheet is
+//! what is [`super::sheets`]'s.
 
+use super::contained::contained;
 use super::problem::{Kind, Problem};
-use super::workbook_size::{self, Inside, MOST_CELLS, MOST_TEXT};
+use super::workbook_parts::{Book, MOST_CELLS, MOST_TEXT, MOST_WIDTH, looked_through};
 use calamine::{Data, Ods, Reader, SheetType, Xlsx, XlsxFormulaMetadata, open_workbook_from_rs};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Display;
 use std::io::Cursor;
 use std::ops::Range;
+
+/// Days of the years 1 to 9999 as .xlsx counts them, from the end of 1899.
+const DAYS: std::ops::RangeInclusive<f64> = -693_593.0..=2_958_465.0;
 
 /// One sheet of a workbook: its cells that hold something.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -86,28 +92,57 @@ impl Leaf {
         Laid { text, broken }
     }
 
-    /// Adds a cell; refuses one that makes the sheet larger than any household's table.
-    fn put(&mut self, at: (u32, u32), text: String, broken: bool) -> Result<(), Refusal> {
-        let text = one_line(&text);
+    /// Adds a cell; refuses one that makes the workbook larger than any household's tables.
+    fn put(
+        &mut self,
+        at: (u32, u32),
+        (text, broken): (String, bool),
+        taken: &mut Taken,
+    ) -> Result<(), Refusal> {
+        // Blanks count too: one long text may stand in any number of cells.
+        taken.bytes += text.len() as u64;
+        if taken.bytes > MOST_TEXT {
+            return Err(Refusal::TooLarge(format!(
+                "the sheet {} holds more text than any garden's table",
+                self.name
+            )));
+        }
+        let text = one_line(text);
         if text.is_empty() {
             return Ok(());
         }
         self.width = self.width.max(at.1 + 1);
         self.bytes += text.len();
         self.cells.insert(at, Written { text, broken });
-        let rows = self
-            .cells
-            .last_key_value()
-            .map_or(0, |((row, _), _)| row + 1);
-        if u64::from(rows) * u64::from(self.width) > MOST_CELLS || self.bytes > MOST_TEXT {
+        if self.width > MOST_WIDTH || taken.cells + self.area() > MOST_CELLS {
             return Err(Refusal::TooLarge(format!(
-                "the sheet {} reaches to cell {}{rows}, further than any garden's table",
+                "the sheet {} reaches to cell {}{}, further than any garden's table",
                 self.name,
                 letters(self.width as usize - 1),
+                self.rows(),
             )));
         }
         Ok(())
     }
+
+    /// Returns the rows up to the last that holds something.
+    fn rows(&self) -> u32 {
+        self.cells
+            .last_key_value()
+            .map_or(0, |((row, _), _)| row + 1)
+    }
+
+    /// Returns the cells from the first to the last that holds something.
+    fn area(&self) -> u64 {
+        u64::from(self.rows()) * u64::from(self.width)
+    }
+}
+
+/// What the sheets read so far have taken.
+#[derive(Debug, Default)]
+struct Taken {
+    cells: u64,
+    bytes: u64,
 }
 
 /// Why a file is not read as a workbook.
@@ -124,6 +159,11 @@ impl Refusal {
     pub(super) fn of(error: impl Display) -> Self {
         Self::NotAWorkbook(format!("it cannot be opened as a workbook ({error})"))
     }
+
+    /// Says what of a workbook cannot be.
+    pub(super) fn damaged(what: impl Display) -> Self {
+        Self::NotAWorkbook(format!("it is damaged inside ({what})"))
+    }
 }
 
 /// Reads the sheets of a workbook, .xlsx or .ods by its content, in the order of their tabs.
@@ -131,12 +171,12 @@ impl Refusal {
 /// # Errors
 /// The problem that keeps it from being read.
 pub fn read(name: &str, bytes: &[u8]) -> Result<Vec<Leaf>, Box<Problem>> {
-    let leaves = match workbook_size::inside(bytes) {
-        Ok(Inside::Xlsx) => xlsx(bytes),
-        Ok(Inside::Ods) => ods(bytes),
-        Err(refusal) => Err(refusal),
-    };
-    leaves.map_err(|refusal| {
+    let leaves = contained(|| match looked_through(bytes)? {
+        Book::Xlsx(bytes) => xlsx(&bytes),
+        Book::Ods(bytes) => ods(&bytes),
+    });
+    let damaged = || Err(Refusal::NotAWorkbook("it is damaged inside".to_owned()));
+    leaves.unwrap_or_else(damaged).map_err(|refusal| {
         Box::new(match refusal {
             Refusal::NotAWorkbook(why) => {
                 Problem::of_file(Kind::NotAWorkbook, name, format!("{name}: {why}"))
@@ -162,8 +202,8 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<Vec<Leaf>, Box<Problem>> {
 
 fn xlsx(bytes: &[u8]) -> Result<Vec<Leaf>, Refusal> {
     let mut book: Xlsx<_> = open_workbook_from_rs(Cursor::new(bytes)).map_err(Refusal::of)?;
-    let mut leaves = Vec::new();
-    for name in tabs(book.sheets_metadata()) {
+    let (mut leaves, mut taken) = (Vec::new(), Taken::default());
+    for name in tabs(book.sheets_metadata())? {
         let mut leaf = Leaf {
             name,
             ..Leaf::default()
@@ -180,9 +220,9 @@ fn xlsx(bytes: &[u8]) -> Result<Vec<Leaf>, Refusal> {
                 | XlsxFormulaMetadata::Shared { formula, .. } => formula.as_str(),
                 _ => "",
             });
-            let (text, broken) = written(&cell.value.into(), formula);
-            leaf.put(cell.pos, text, broken)?;
+            leaf.put(cell.pos, written(&cell.value.into(), formula), &mut taken)?;
         }
+        taken.cells += leaf.area();
         leaves.push(leaf);
     }
     Ok(leaves)
@@ -190,8 +230,8 @@ fn xlsx(bytes: &[u8]) -> Result<Vec<Leaf>, Refusal> {
 
 fn ods(bytes: &[u8]) -> Result<Vec<Leaf>, Refusal> {
     let mut book: Ods<_> = open_workbook_from_rs(Cursor::new(bytes)).map_err(Refusal::of)?;
-    let mut leaves = Vec::new();
-    for name in tabs(book.sheets_metadata()) {
+    let (mut leaves, mut taken) = (Vec::new(), Taken::default());
+    for name in tabs(book.sheets_metadata())? {
         let values = book.worksheet_range(&name).map_err(Refusal::of)?;
         let formulas = book.worksheet_formula(&name).map_err(Refusal::of)?;
         let mut leaf = Leaf {
@@ -203,17 +243,23 @@ fn ods(bytes: &[u8]) -> Result<Vec<Leaf>, Refusal> {
         for (r, c, value) in values.used_cells() {
             let at = (row + r as u32, column + c as u32);
             let formula = formulas.get_value(at).filter(|f| !f.is_empty());
-            let (text, broken) = written(value, formula.map(String::as_str));
-            leaf.put(at, text, broken)?;
+            let written = written(value, formula.map(String::as_str));
+            leaf.put(at, written, &mut taken)?;
         }
+        taken.cells += leaf.area();
         leaves.push(leaf);
     }
     Ok(leaves)
 }
 
-fn tabs(sheets: &[calamine::Sheet]) -> Vec<String> {
+fn tabs(sheets: &[calamine::Sheet]) -> Result<Vec<String>, Refusal> {
     let tables = sheets.iter().filter(|s| s.typ == SheetType::WorkSheet);
-    tables.map(|s| s.name.clone()).collect()
+    let names: Vec<String> = tables.map(|s| s.name.clone()).collect();
+    // The library finds a sheet by its name, so the second would never be read.
+    if names.iter().collect::<BTreeSet<_>>().len() < names.len() {
+        return Err(Refusal::damaged("two sheets of one name"));
+    }
+    Ok(names)
 }
 
 /// Writes a value as CSV would have it, and says whether it is broken.
@@ -246,7 +292,9 @@ fn shown(value: &Data) -> String {
                 let whole = seconds.max(0.0) as u64;
                 return format!("{}:{:02}:{:02}", whole / 3600, whole / 60 % 60, whole % 60);
             }
-            match moment.as_datetime() {
+            // Of days outside the calendar the library makes no date, or panics.
+            let inside = DAYS.contains(&moment.as_f64());
+            match inside.then(|| moment.as_datetime()).flatten() {
                 Some(at) if seconds % 86_400.0 == 0.0 => at.date().to_string(),
                 Some(at) => at.format("%Y-%m-%d %H:%M:%S").to_string(),
                 None => decimal(moment.as_f64()),
@@ -259,15 +307,25 @@ fn shown(value: &Data) -> String {
 
 /// Writes a number with the fifteen digits that spreadsheets show, so that 2.4999999999999996 is 2.5 again.
 fn decimal(number: f64) -> String {
+    if number.trunc() == number && number.abs() < 1e15 {
+        return (number + 0.0).to_string();
+    }
     let rounded: f64 = format!("{number:.14e}").parse().unwrap_or(number);
     // Adding zero turns −0 into 0.
     (rounded + 0.0).to_string()
 }
 
 /// Puts a cell's text on one line.
-fn one_line(text: &str) -> String {
-    let line = text.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
-    line.trim().to_owned()
+fn one_line(text: String) -> String {
+    let text = if text.contains(['\n', '\r', '\t']) {
+        text.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ")
+    } else {
+        text
+    };
+    match text.trim() {
+        trimmed if trimmed.len() == text.len() => text,
+        trimmed => trimmed.to_owned(),
+    }
 }
 
 /// Names a column as a spreadsheet does: A, B, … Z, AA.

@@ -4,8 +4,10 @@
 # SECONDS is the time of each reader; two run at a time. Needs a C++ compiler (the engine is LLVM's libFuzzer) and installs one
 # where it is missing. Works with the stable compiler: coverage comes from LLVM's own pass, and there is no unsafe code in
 # putby for which more than that would be needed. Begins with tests/fuzz/corpus and writes nothing there: what is new is kept in
-# GROWN if that names a folder. Ends with 1 and names the file if a reader broke; put it into tests/found/READER, mend, and
-# it is read by `cargo test` from then on.
+# GROWN if that names a folder. SEED is the number that chance begins with, from the clock if it is not given. What takes longer
+# than half a minute counts as endless: a short workbook may say of a row that it stands some thousand times, and the machine may
+# be busy. Ends with 1 and names the file if a reader broke; put it into tests/found/READER, mend, and it is read by
+# `cargo test` from then on.
 set -euo pipefail
 cd "$(dirname "$0")/../.."
 seconds=$1
@@ -32,8 +34,9 @@ one() { # READER
   mkdir -p "$grown/$1" "$broken/$1"
   local words=()
   [ -f "tests/fuzz/words/$1.dict" ] && words=("-dict=tests/fuzz/words/$1.dict")
-  PUTBY_READER=$1 nice -n 5 "$program" "$grown/$1" "tests/fuzz/corpus/$1" "${words[@]}" -max_total_time="$seconds" -max_len=8192 \
-    -timeout=10 -rss_limit_mb=2048 -reload=0 -print_final_stats=1 -artifact_prefix="$broken/$1/" > "$scratch/$1.log" 2>&1 \
+  PUTBY_READER=$1 nice -n 5 "$program" "$grown/$1" "tests/fuzz/corpus/$1" "${words[@]}" -max_total_time="$seconds" -seed="${SEED:-0}" \
+    -max_len=8192 -timeout=30 -rss_limit_mb=2048 -reload=0 -print_final_stats=1 -artifact_prefix="$broken/$1/" \
+    > "$scratch/$1.log" 2>&1 \
     && touch "$scratch/$1.well"
 }
 

@@ -262,7 +262,7 @@ fn one_value_a_line(source: &Source, reader: &mut Reader, f: &mut Findings) -> R
 
 /// Returns the cleaned content of a record's cell; empty where there is none.
 fn cell<'a>(
-    source: &'a Source,
+    source: &'a Source<'a>,
     table: &Split,
     record: &Record,
     n: usize,

@@ -9,19 +9,17 @@ use crate::garden::planting::PlantingId;
 use crate::garden::week::Week;
 use chrono::{NaiveDate, TimeDelta};
 
-/// For each crop the plantings that give it, as their crop or as their second food, bed by bed.
+/// The plantings that give each crop, as their crop or as their second food.
 #[derive(Debug, Default)]
 pub(crate) struct Givers {
-    of_crop: Vec<Vec<Giver>>,
-    /// Whether every planting could be read.
-    complete: bool,
+    /// For each crop those anywhere, then those of each bed that has any, in the order of the beds.
+    of_crop: Vec<(There, Vec<(BedId, There)>)>,
 }
 
 /// One planting as far as pickings ask for it.
 #[derive(Debug, Clone, Copy)]
 struct Giver {
     id: PlantingId,
-    bed: BedId,
     start: NaiveDate,
     cleared: Option<NaiveDate>,
 }
@@ -61,65 +59,75 @@ impl Givers {
         let Some(planted) = context.plantings else {
             return givers;
         };
-        givers.complete = planted.complete;
-        let mut gives = |crop: CropId, giver: Giver| {
+        let mut gives = |crop: CropId, bed: BedId, giver: Giver| {
             let all = &mut givers.of_crop;
-            all.resize_with(all.len().max(crop.0 + 1), Vec::new);
-            all[crop.0].push(giver);
+            all.resize_with(all.len().max(crop.0 + 1), Default::default);
+            let (anywhere, beds) = &mut all[crop.0];
+            anywhere.add(giver, planted.complete);
+            let place = beds.binary_search_by_key(&bed.0, |(bed, _)| bed.0);
+            let place = place.unwrap_or_else(|place| {
+                beds.insert(place, (bed, There::default()));
+                place
+            });
+            beds[place].1.add(giver, planted.complete);
         };
         for (i, p) in planted.plantings.iter().enumerate() {
             let giver = Giver {
                 id: PlantingId(i),
-                bed: p.bed,
                 start: p.start(),
                 cleared: p.cleared,
             };
-            gives(p.crop, giver);
+            gives(p.crop, p.bed, giver);
             if let Some(second) = context.crops.get(p.crop.0).and_then(|c| c.second.as_ref()) {
-                gives(second.crop, giver);
+                gives(second.crop, p.bed, giver);
             }
-        }
-        for of_crop in &mut givers.of_crop {
-            of_crop.sort_by_key(|giver| giver.bed.0);
         }
         givers
     }
 
     /// Returns the plantings that give a crop, those of one bed if it is known.
-    pub(crate) fn there(&self, crop: CropId, bed: Option<BedId>) -> There<'_> {
-        let all = self.of_crop.get(crop.0).map_or(&[][..], Vec::as_slice);
-        let givers = bed.map_or(all, |bed| {
-            let from = all.partition_point(|giver| giver.bed.0 < bed.0);
-            let of_bed = all[from..].partition_point(|giver| giver.bed == bed);
-            &all[from..from + of_bed]
-        });
-        let first = givers.iter().map(|giver| giver.start).min();
-        There {
-            givers,
-            first: first.map(|first| (first, first - SLIP)),
-            complete: self.complete,
-        }
+    pub(crate) fn there(&self, crop: CropId, bed: Option<BedId>) -> &There {
+        static NOWHERE: There = There {
+            givers: Vec::new(),
+            first: None,
+        };
+        let Some((anywhere, beds)) = self.of_crop.get(crop.0) else {
+            return &NOWHERE;
+        };
+        let Some(bed) = bed else {
+            return anywhere;
+        };
+        let place = beds.binary_search_by_key(&bed.0, |(bed, _)| bed.0);
+        place.map_or(&NOWHERE, |place| &beds[place].1)
     }
 
     /// Says whether a planting gives a crop.
     pub(crate) fn gives(&self, planting: PlantingId, crop: CropId) -> bool {
-        let all = self.there(crop, None).givers;
-        all.iter().any(|giver| giver.id == planting)
+        let all = self.there(crop, None).givers.iter();
+        all.map(|giver| giver.id).any(|id| id == planting)
     }
 }
 
 /// The plantings that give a crop in one bed, or anywhere.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct There<'g> {
-    givers: &'g [Giver],
-    /// The first day on which one of them was in the ground, and the day from which on an earlier picking is a slip.
+#[derive(Debug, Default)]
+pub(crate) struct There {
+    givers: Vec<Giver>,
+    /// The first day on which one of them was in the ground, and the day from which on an earlier picking is a slip; none is
+    /// while plantings are unread that may have been there.
     first: Option<(NaiveDate, NaiveDate)>,
-    complete: bool,
 }
 
-impl There<'_> {
+impl There {
+    fn add(&mut self, giver: Giver, complete: bool) {
+        let start = giver.start;
+        if self.first.is_none_or(|(first, _)| start < first) {
+            self.first = Some((start, if complete { start - SLIP } else { start }));
+        }
+        self.givers.push(giver);
+    }
+
     /// Says whether no planting in the file gives the crop there.
-    pub(crate) const fn is_strange(&self) -> bool {
+    pub(crate) fn is_strange(&self) -> bool {
         self.givers.is_empty()
     }
 
@@ -133,7 +141,7 @@ impl There<'_> {
         };
         if day.is_before(first) {
             // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
-            return if self.complete && slip <= day.date {
+            return if slip <= day.date {
                 Err(TooEarly(first))
             } else {
                 Ok(None)

@@ -7,13 +7,14 @@
 use super::amounts::unit_mass;
 use super::cells::{word_of, yes_of};
 use super::dates;
-use super::givers::{Day, Givers, There};
+use super::givers::{Day, Givers};
 use super::header::begins_sums;
 use super::picked::{AMOUNT, SPEC};
 use super::record::Context;
 use super::repeated::{NO_PRINT, fingerprint, trimmed};
 use super::rows::{MANY, Sheet};
 use super::spellings::{Cell, Spellings};
+use super::split::{gathered, marked};
 use crate::garden::bed::BedId;
 use crate::garden::crop::CropId;
 use crate::garden::planting::PlantingId;
@@ -102,8 +103,9 @@ pub(super) fn read(sheet: &Sheet<'_>, context: Context<'_>, givers: &Givers) -> 
     }
 }
 
-/// The cells of one row: those of the columns of [`SPEC`] in their order, then the last one of a column that is not read.
-type Cells<'t> = [Cell<'t>; SPEC.columns.len() + 1];
+/// Start and end of the cells of one row: those of the columns of [`SPEC`] in their order, then the last one of a column that is
+/// not read.
+type Cells = [[usize; 2]; SPEC.columns.len() + 1];
 
 /// The place of the columns that are not read.
 const UNREAD: usize = SPEC.columns.len();
@@ -119,28 +121,31 @@ struct Lane<'c> {
     strangers: Vec<AtomicBool>,
 }
 
-impl<'c> Lane<'c> {
+impl Lane<'_> {
     /// Reads a record: its picking and its fingerprint, or what says that it is left.
     fn row<'t>(
         &self,
         text: &'t str,
         [start, end]: [usize; 2],
-        memory: &mut Memory<'t, 'c>,
+        memory: &mut Memory<'t>,
     ) -> (Picked, u64) {
         let row = trimmed(&text[start..end]);
         let cut = &text.as_bytes()[start + row.len()..end];
         // Cells end with what separates them, not with other signs that rows are compared without.
         if cut.iter().all(|b| *b == self.separator)
-            && let Some(cells) = self.cells(&text.as_bytes()[start..], row.len())
-            && let Some(picking) = self.picking(cells, memory)
+            && let Some(cells) = self.cells(row.as_bytes())
+            && let Some(picking) = self.picking(&text.as_bytes()[start..], cells, memory)
         {
             return (picking, fingerprint(row));
         }
         (left(), NO_PRINT)
     }
 
-    /// Reads a row's cells; none if there is anything to tell.
-    fn picking<'t>(&self, cells: Cells<'t>, memory: &mut Memory<'t, 'c>) -> Option<Picked> {
+    /// Reads the row at the begin of a text; none if there is anything to tell.
+    #[inline]
+    fn picking<'t>(&self, text: &'t [u8], cells: Cells, memory: &mut Memory<'t>) -> Option<Picked> {
+        let cell = |[from, end]: [usize; 2]| Cell::of(text, from, end);
+        let filled = |[from, end]: [usize; 2]| from < end;
         let [date, bed, crop, named, amount, unit, guess, went, note, _] = cells;
         let Context {
             crops,
@@ -149,28 +154,29 @@ impl<'c> Lane<'c> {
             measures,
             ..
         } = self.context;
-        let date = (memory.days).find(date, 0, |day| dates::usual(day.as_bytes()))?;
-        let crop = (memory.crops).find(crop, 0, |name| crop_names.find(name))?;
+        let date = (memory.days).find(cell(date), 0, |day| dates::usual(day.as_bytes()))?;
+        let crop = (memory.crops).find(cell(crop), 0, |name| crop_names.find(name))?;
         let known = (crop, crops.get(crop.0)?);
-        let one =
-            (memory.units).find(unit, crop.0, |unit| unit_mass(unit, Some(known), measures))?;
-        let amount = AMOUNT.check(decimal(amount.bytes)?).ok()?;
+        let mass_of = |unit: &str| unit_mass(unit, Some(known), measures);
+        let one = (memory.units).find(cell(unit), crop.0, mass_of)?;
+        let amount = AMOUNT.check(decimal(&text[amount[0]..amount[1]])?).ok()?;
         // An empty cell means something, one that is not known leaves the row.
         let mut bed_known = None;
-        if !bed.bytes.is_empty() {
-            bed_known = Some((memory.beds).find(bed, 0, |name| bed_names.find_exact(name))?);
+        if filled(bed) {
+            let name = cell(bed);
+            bed_known = Some((memory.beds).find(name, 0, |name| bed_names.find_exact(name))?);
         }
         let mut guessed = false;
-        if !guess.bytes.is_empty() {
-            guessed = memory.guesses.find(guess, 0, yes_of)?;
+        if filled(guess) {
+            guessed = memory.guesses.find(cell(guess), 0, yes_of)?;
         }
         let mut used = Use::default();
-        if !went.bytes.is_empty() {
-            used = (memory.uses).find(went, 0, |word| word_of(word, &Use::NAMES))?;
+        if filled(went) {
+            used = (memory.uses).find(cell(went), 0, |word| word_of(word, &Use::NAMES))?;
         }
         let mut noted = None;
-        if !note.bytes.is_empty() {
-            let note = str::from_utf8(note.bytes).ok()?;
+        if filled(note) {
+            let note = str::from_utf8(&text[note[0]..note[1]]).ok()?;
             if dates::strip_week(note).len() < note.len() {
                 return None;
             }
@@ -180,16 +186,17 @@ impl<'c> Lane<'c> {
             date,
             whole_week: false,
         };
-        let there = memory.there(self.givers, crop, bed_known);
-        let planting = if named.bytes.is_empty() {
-            there.likely(day).ok()?
-        } else {
+        let there = self.givers.there(crop, bed_known);
+        let planting = if filled(named) {
+            let named = cell(named);
             let named = (memory.plantings).find(named, crop.0, |name| self.named(name, crop));
             let (id, start) = named?;
             if day.is_before(start) {
                 return None;
             }
             Some(id)
+        } else {
+            there.likely(day).ok()?
         };
         if there.is_strange() {
             let seen = self.strangers.get(crop.0)?;
@@ -218,40 +225,39 @@ impl<'c> Lane<'c> {
         self.givers.gives(id, crop).then_some((id, start))
     }
 
-    /// Splits a row of some length at the begin of a text into its cells by column; none if it holds more than plain cells.
-    fn cells<'t>(&self, text: &'t [u8], len: usize) -> Option<Cells<'t>> {
-        let mut cells = [Cell::EMPTY; SPEC.columns.len() + 1];
+    /// Splits a row into its cells by column; none if it holds more than plain cells.
+    #[inline]
+    fn cells(&self, row: &[u8]) -> Option<Cells> {
+        let mut cells = Cells::default();
         let mut places = self.places.iter();
-        let row = &text[..len];
         let mut from = 0;
         let mut put = |end: usize| {
-            let place = *places.next()?;
-            if end > from {
-                if row[from] == b' ' || row[end - 1] == b' ' {
-                    return None;
-                }
-                cells[place] = Cell::of(text, from, end);
+            let blank = |at: usize| row.get(at) == Some(&b' ');
+            if blank(from) || blank(end.wrapping_sub(1)) {
+                return None;
             }
+            cells[*places.next()?] = [from, end];
             from = end + 1;
             Some(())
         };
-        let (words, rest) = row.as_chunks::<8>();
-        for (i, word) in words.iter().enumerate() {
-            let mut ends = self.ends(u64::from_le_bytes(*word))?;
+        for (i, block) in row.chunks(64).enumerate() {
+            let (words, rest) = block.as_chunks::<8>();
+            let mut ends = 0;
+            for (k, word) in words.iter().enumerate() {
+                ends |= self.ends(*word)? << (8 * k);
+            }
+            if !rest.is_empty() {
+                // Filled with what is no separator, so that nothing ends behind the row.
+                let mut last = [b'.'; 8];
+                last[..rest.len()].copy_from_slice(rest);
+                ends |= self.ends(last)? << (8 * words.len());
+            }
             while ends != 0 {
-                put(8 * i + ends.trailing_zeros() as usize / 8)?;
+                put(64 * i + ends.trailing_zeros() as usize)?;
                 ends &= ends - 1;
             }
         }
-        // No separator, so that nothing ends behind the row.
-        let mut last = [b'.'; 8];
-        last[..rest.len()].copy_from_slice(rest);
-        let mut ends = self.ends(u64::from_le_bytes(last))?;
-        while ends != 0 {
-            put(8 * words.len() + ends.trailing_zeros() as usize / 8)?;
-            ends &= ends - 1;
-        }
-        put(len)?;
+        put(row.len())?;
         // Most rows begin with a date and need no look at their first word.
         let sums = || {
             let first = row.split(|b| *b == self.separator).find(|c| !c.is_empty());
@@ -260,20 +266,18 @@ impl<'c> Lane<'c> {
         (row.first()?.is_ascii_digit() || !sums()).then_some(cells)
     }
 
-    /// Marks the separators among eight bytes with their highest bits; none if there is a quote or no printable ASCII.
-    fn ends(&self, word: u64) -> Option<u64> {
+    /// Has a bit for each of eight bytes, set for separators; none if there is a quote or no printable ASCII.
+    #[inline]
+    fn ends(&self, bytes: [u8; 8]) -> Option<u64> {
         const ONES: u64 = u64::MAX / 0xff;
         const LOW: u64 = ONES * 0x7f;
+        let word = u64::from_le_bytes(bytes);
         let low = word & LOW;
         // Bytes below 0x80 reach 0x80 when enough is added to them, and none runs over into the next.
         let from = |least: u64| low + ONES * (0x80 - least);
-        let equal = |byte: u8| {
-            let unlike = word ^ (ONES * u64::from(byte));
-            !((unlike & LOW) + LOW | unlike | LOW)
-        };
-        let ends = equal(self.separator);
-        let odd = word | !from(0x20) | from(0x7f) | equal(b'"');
-        (odd & !ends & (ONES << 7) == 0).then_some(ends)
+        let ends = marked(word, self.separator);
+        let odd = word | !from(0x20) | from(0x7f) | marked(word, b'"');
+        (odd & !ends & (ONES << 7) == 0).then_some(gathered(ends))
     }
 }
 
@@ -303,7 +307,7 @@ fn decimal(cell: &[u8]) -> Option<f64> {
 }
 
 /// What the spellings of the last rows meant.
-struct Memory<'t, 'c> {
+struct Memory<'t> {
     days: Spellings<'t, NaiveDate, 1>,
     crops: Spellings<'t, CropId>,
     beds: Spellings<'t, BedId>,
@@ -311,11 +315,9 @@ struct Memory<'t, 'c> {
     units: Spellings<'t, Mass>,
     guesses: Spellings<'t, bool>,
     uses: Spellings<'t, Use>,
-    /// The plantings there for crops and beds.
-    there: [Option<(CropId, Option<BedId>, There<'c>)>; 64],
 }
 
-impl<'c> Memory<'_, 'c> {
+impl Memory<'_> {
     fn new() -> Self {
         Self {
             days: Spellings::new(),
@@ -325,16 +327,6 @@ impl<'c> Memory<'_, 'c> {
             units: Spellings::new(),
             guesses: Spellings::new(),
             uses: Spellings::new(),
-            there: [None; 64],
-        }
-    }
-
-    fn there(&mut self, givers: &'c Givers, crop: CropId, bed: Option<BedId>) -> There<'c> {
-        let mixed = crop.0 * 7 + bed.map_or(0, |bed| bed.0 + 1);
-        let slot = &mut self.there[mixed % 64];
-        match slot {
-            Some((of, at, there)) if *of == crop && *at == bed => *there,
-            _ => slot.insert((crop, bed, givers.there(crop, bed))).2,
         }
     }
 }

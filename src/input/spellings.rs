@@ -14,9 +14,13 @@ impl<'t> Cell<'t> {
     /// The empty cell.
     pub(crate) const EMPTY: Self = Self { bytes: &[], key: 0 };
 
-    /// Takes the bytes from one place of a text to another, of which there is at least one.
+    /// Takes the bytes from one place of a text to another, none for no bytes.
+    #[inline]
     pub(crate) fn of(text: &'t [u8], from: usize, end: usize) -> Self {
         let bytes = &text[from..end];
+        if bytes.is_empty() {
+            return Self::EMPTY;
+        }
         let first = text[from..].first_chunk().copied().unwrap_or_else(|| {
             let mut first = [0; 16];
             first[..bytes.len().min(16)].copy_from_slice(&bytes[..bytes.len().min(16)]);
@@ -27,6 +31,7 @@ impl<'t> Cell<'t> {
         Self { bytes, key }
     }
 
+    #[inline]
     fn equals(self, other: Cell<'_>) -> bool {
         let len = self.bytes.len();
         self.key == other.key
@@ -35,8 +40,8 @@ impl<'t> Cell<'t> {
     }
 }
 
-/// Spellings with what they mean, each in a slot of its own as long as no other needs it.
-pub(crate) struct Spellings<'t, T, const SLOTS: usize = 64>([Spelling<'t, T>; SLOTS]);
+/// Spellings with what they mean: the last two of each of some sets.
+pub(crate) struct Spellings<'t, T, const SETS: usize = 64>([[Spelling<'t, T>; 2]; SETS]);
 
 #[derive(Clone, Copy)]
 struct Spelling<'t, T> {
@@ -46,7 +51,7 @@ struct Spelling<'t, T> {
     means: Option<T>,
 }
 
-impl<'t, T: Copy, const SLOTS: usize> Spellings<'t, T, SLOTS> {
+impl<'t, T: Copy, const SETS: usize> Spellings<'t, T, SETS> {
     /// Remembers nothing yet.
     pub(crate) fn new() -> Self {
         // An empty cell has no meaning here.
@@ -55,10 +60,11 @@ impl<'t, T: Copy, const SLOTS: usize> Spellings<'t, T, SLOTS> {
             beside: 0,
             means: None,
         };
-        Self([empty; SLOTS])
+        Self([[empty; 2]; SETS])
     }
 
     /// Returns what a cell means; `find` says it where it is not remembered.
+    #[inline]
     pub(crate) fn find(
         &mut self,
         cell: Cell<'t>,
@@ -67,15 +73,19 @@ impl<'t, T: Copy, const SLOTS: usize> Spellings<'t, T, SLOTS> {
     ) -> Option<T> {
         let folded = cell.key as u64 ^ (cell.key >> 64) as u64 ^ beside as u64;
         let mixed = folded.wrapping_mul(0x9e37_79b9_7f4a_7c15) >> 32;
-        let slot = &mut self.0[mixed as usize % SLOTS];
-        if !slot.cell.equals(cell) || slot.beside != beside {
-            let means = str::from_utf8(cell.bytes).ok().and_then(find);
-            *slot = Spelling {
-                cell,
-                beside,
-                means,
-            };
+        let set = &mut self.0[mixed as usize % SETS];
+        if let Some(known) = set
+            .iter()
+            .find(|s| s.beside == beside && s.cell.equals(cell))
+        {
+            return known.means;
         }
-        slot.means
+        set[1] = set[0];
+        set[0] = Spelling {
+            cell,
+            beside,
+            means: str::from_utf8(cell.bytes).ok().and_then(find),
+        };
+        set[0].means
     }
 }

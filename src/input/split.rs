@@ -165,20 +165,53 @@ pub(crate) fn split(text: &str, from: usize, separator: u8) -> Split {
     out
 }
 
-/// Returns start and end of every line that is not left out.
-fn lines_of(bytes: &[u8], part: Range<usize>) -> impl Iterator<Item = [usize; 2]> {
+/// Marks each of eight bytes that is a certain one with its highest bit.
+#[inline]
+pub(crate) const fn marked(word: u64, byte: u8) -> u64 {
+    const ONES: u64 = u64::MAX / 0xff;
+    const LOW: u64 = ONES * 0x7f;
+    let unlike = word ^ (ONES * byte as u64);
+    !(((unlike & LOW) + LOW) | unlike | LOW)
+}
+
+/// Brings the marks of eight bytes together in the lowest one, that of the first byte in its lowest bit.
+#[inline]
+pub(crate) const fn gathered(marks: u64) -> u64 {
+    (marks >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
+}
+
+/// Takes start and end of every line of a part that is not left out.
+fn each_line(bytes: &[u8], part: Range<usize>, mut take: impl FnMut([usize; 2])) {
     let mut at = part.start;
-    memchr_iter(b'\n', &bytes[part.clone()])
-        .map(move |n| part.start + n)
-        .chain([part.end])
-        .map(move |end| [std::mem::replace(&mut at, end + 1), end])
-        .filter(|[start, end]| !is_left_out(&bytes[*start..*end]))
+    let mut ends = |end: usize| {
+        if !is_left_out(&bytes[at..end]) {
+            take([at, end]);
+        }
+        at = end + 1;
+    };
+    // Lines are short: their ends are looked for in whole blocks and not one by one.
+    let (blocks, rest) = bytes[part.clone()].as_chunks::<64>();
+    for (i, block) in blocks.iter().enumerate() {
+        let mut feeds = 0_u64;
+        for (k, word) in block.as_chunks::<8>().0.iter().enumerate() {
+            feeds |= gathered(marked(u64::from_le_bytes(*word), b'\n')) << (8 * k);
+        }
+        while feeds != 0 {
+            ends(part.start + 64 * i + feeds.trailing_zeros() as usize);
+            feeds &= feeds - 1;
+        }
+    }
+    let rest_at = part.end - rest.len();
+    memchr_iter(b'\n', rest).for_each(|n| ends(rest_at + n));
+    ends(part.end);
 }
 
 /// Splits bytes without quotes, of which every line is a record; many of them on all threads.
 fn bare_records(bytes: &[u8], from: usize) -> Vec<[usize; 2]> {
     if bytes.len() < LARGE {
-        return lines_of(bytes, from..bytes.len()).collect();
+        let mut records = Vec::new();
+        each_line(bytes, from..bytes.len(), |line| records.push(line));
+        return records;
     }
     let mut parts = Vec::new();
     let mut at = from;
@@ -200,10 +233,10 @@ fn bare_records(bytes: &[u8], from: usize) -> Vec<[usize; 2]> {
     }
     let split = |(part, stretch): (&Range<usize>, &mut [[usize; 2]])| {
         let mut taken = 0;
-        for (place, line) in stretch.iter_mut().zip(lines_of(bytes, part.clone())) {
-            *place = line;
+        each_line(bytes, part.clone(), |line| {
+            stretch[taken] = line;
             taken += 1;
-        }
+        });
         taken
     };
     let taken = parts.par_iter().zip(stretches).map(split);

@@ -33,7 +33,7 @@ pub(crate) struct Base {
 }
 
 /// Reads the tables in force; `own` gives the household's file of a name.
-pub(crate) fn read<'s>(own: impl Fn(&str) -> Option<&'s Source>, f: &mut Findings) -> Base {
+pub(crate) fn read<'s>(own: impl Fn(&str) -> Option<&'s Source<'s>>, f: &mut Findings) -> Base {
     static USUAL: LazyLock<(Base, Findings)> = LazyLock::new(|| {
         let mut f = Findings::default();
         (made(|_| None, &mut f), f)
@@ -49,7 +49,7 @@ pub(crate) fn read<'s>(own: impl Fn(&str) -> Option<&'s Source>, f: &mut Finding
     base.clone()
 }
 
-fn made<'s>(own: impl Fn(&str) -> Option<&'s Source>, f: &mut Findings) -> Base {
+fn made<'s>(own: impl Fn(&str) -> Option<&'s Source<'s>>, f: &mut Findings) -> Base {
     let (base_crops, base_methods, base_products) = (
         tables::built_in("crops", CROPS),
         tables::built_in("methods", METHODS),

@@ -103,11 +103,8 @@ impl Cell<'_> {
         findings: &mut Findings,
         words: &[(&str, T)],
     ) -> Result<T, Told> {
-        let wanted = plain(&self.text);
-        let as_written = words.iter().find(|(word, _)| *word == self.text);
-        let found = as_written.or_else(|| words.iter().find(|(word, _)| plain(word) == wanted));
-        if let Some((_, value)) = found {
-            return Ok(*value);
+        if let Some(value) = word_of(&self.text, words) {
+            return Ok(value);
         }
         let list: Vec<&str> = words
             .iter()
@@ -142,6 +139,21 @@ const YES_NO: [(&str, bool); 10] = [
     ("0", false),
     ("✓", true),
 ];
+
+/// Finds one word of a few, as it is written or as it is compared.
+pub(crate) fn word_of<T: Copy>(text: &str, words: &[(&str, T)]) -> Option<T> {
+    let wanted = plain(text);
+    let as_written = words.iter().find(|(word, _)| *word == text);
+    let found = as_written.or_else(|| words.iter().find(|(word, _)| plain(word) == wanted));
+    found.map(|(_, value)| *value)
+}
+
+/// Reads yes or no.
+pub(crate) fn yes_of(text: &str) -> Option<bool> {
+    let wanted = plain(text);
+    let found = YES_NO.iter().find(|(word, _)| *word == wanted);
+    found.map(|(_, yes)| *yes)
+}
 
 impl Row<'_> {
     /// Reads a number in a range; `none` is an empty cell.
@@ -206,9 +218,8 @@ impl Row<'_> {
         let Some(cell) = self.cell(column) else {
             return Ok(false);
         };
-        let wanted = plain(&cell.text);
-        match YES_NO.iter().find(|(word, _)| *word == wanted) {
-            Some((_, yes)) => Ok(*yes),
+        match yes_of(&cell.text) {
+            Some(yes) => Ok(yes),
             None => Err(findings.tell(
                 cell.problem(
                     Kind::NotAWord,

@@ -62,7 +62,7 @@ pub(crate) fn reading_of(
     }
     let (mut month_first, mut day_first) = (false, false);
     for cell in sheet.cells_of(columns) {
-        if full(&cell.text).is_some() {
+        if full(cell.text.as_bytes()).is_some() {
             continue;
         }
         if let Some(parts) = slashed(without_time(strip_week(&cell.text))) {
@@ -109,7 +109,7 @@ fn without_time(text: &str) -> &str {
 
 /// Reads a date.
 pub(crate) fn parse(text: &str, reading: Reading) -> Result<NaiveDate, Fault> {
-    if let Some(date) = full(text).filter(|date| YEARS.contains(&date.year())) {
+    if let Some(date) = usual(text.as_bytes()) {
         return Ok(date);
     }
     if let Some(fault) = super::slips::spreadsheet_debris(text) {
@@ -172,9 +172,14 @@ fn month_and_day(text: &str) -> Option<(u32, u32)> {
     }
 }
 
-/// Reads a date in the form that nearly all have, `2026-08-15`, without looking for another.
-fn full(text: &str) -> Option<NaiveDate> {
-    let &[a, b, c, d, b'-', e, f, b'-', g, h] = text.as_bytes() else {
+/// Reads a date in the form that nearly all have, `2026-08-15`, in a year of a garden's record; none for any other.
+pub(crate) fn usual(bytes: &[u8]) -> Option<NaiveDate> {
+    full(bytes).filter(|date| YEARS.contains(&date.year()))
+}
+
+/// Reads a date in the form that nearly all have, without looking for another.
+fn full(bytes: &[u8]) -> Option<NaiveDate> {
+    let &[a, b, c, d, b'-', e, f, b'-', g, h] = bytes else {
         return None;
     };
     let figures = [a, b, c, d, e, f, g, h].map(|b| b.wrapping_sub(b'0'));

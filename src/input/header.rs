@@ -1,59 +1,60 @@
 //! The header line of a file of rows, and the rows that cannot be right whatever they mean.
 //!
-//! Finds misspelt, doubled and nameless columns, a header in the wrong line or none, rows that are too long, pasted twice or sums.
+//! Finds misspelt, doubled and nameless columns, a header in the wrong line or none, rows that are too long or sums.
 
 use super::names::{nearest, plain};
 use super::problem::{Findings, Kind, Problem};
+use super::repeated::{NO_PRINT, fingerprint, row_text};
 use super::rows::{Sheet, Spec, cell_text, did_you_mean, is_blank, on_all_threads};
 use super::split::Lines;
 use super::text::Source;
-use rayon::slice::ParallelSliceMut;
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
 use std::ops::Range;
 
-/// Reads the header: for each cell the column it stands for, none for a column to skip.
+/// Reads the header, the record `head`: for each cell the column it stands for, none for a column to skip.
 pub(crate) fn read<'a>(
-    source: &'a Source,
+    source: &'a Source<'a>,
     lines: &Lines,
     head: usize,
-    rest: &[usize],
     spec: Spec<'a>,
     findings: &mut Findings,
 ) -> Option<Vec<Option<&'a str>>> {
-    let text = source.text.as_str();
+    let text: &str = &source.text;
     let known = |record: usize| {
-        let cells = lines.cells(text, &lines.records[record]);
+        let cells = lines.cells(text, record);
         cells
             .filter(|c| find(spec, &cell_text(&text[c.clone()])).is_some())
             .count()
     };
-    let head_cells: Vec<Range<usize>> = lines.cells(text, &lines.records[head]).collect();
+    let head_cells: Vec<Range<usize>> = lines.cells(text, head).collect();
     let filled = head_cells
         .iter()
         .filter(|c| !is_blank(&text[(*c).clone()]))
         .count();
     if known(head) * 2 < filled.min(spec.columns.len()) && known(head) < spec.required.len().max(1)
     {
-        let better = rest
-            .iter()
+        let is_filled = |&r: &usize| {
+            let mut cells = lines.cells(text, r);
+            cells.any(|c| !is_blank(&text[c]))
+        };
+        let better = (head + 1..lines.len())
+            .filter(is_filled)
             .take(10)
-            .find(|&&r| known(r) >= spec.required.len().max(1));
-        let span = lines.records[head].clone();
+            .find(|&r| known(r) >= spec.required.len().max(1));
+        let span = lines.record(head);
         findings.tell(
             Problem::at(Kind::NoHeader, source, span, "this line does not name the columns")
                 .expected(format!("column names such as {}", spec.example))
                 .hint(better.map_or_else(
                     || "put the column names into the first line".to_owned(),
-                    |&r| {
-                        let line = source.line_at(lines.records[r].start).0;
+                    |r| {
+                        let line = source.line_at(lines.record(r).start).0;
                         format!("they seem to be in line {line}: delete what stands above it, or begin it with `# `")
                     },
                 )),
         );
         return None;
     }
-    let nameless = nameless(text, lines, &head_cells, rest);
+    let nameless = nameless(text, lines, &head_cells, head + 1);
     let mut columns: Vec<Option<&'a str>> = Vec::with_capacity(head_cells.len());
     let mut usable = true;
     for (i, span) in head_cells.iter().enumerate() {
@@ -111,7 +112,7 @@ pub(crate) fn read<'a>(
                 nearest(&cell_text(&text[c.clone()]), spec.columns.iter().copied()) == Some(column)
             });
             if usable || !misspelt {
-                let span = lines.records[head].clone();
+                let span = lines.record(head);
                 findings.tell(
                     Problem::at(
                         Kind::MissingColumn,
@@ -145,15 +146,15 @@ fn nameless(
     text: &str,
     lines: &Lines,
     head: &[Range<usize>],
-    rows: &[usize],
+    from: usize,
 ) -> Vec<Option<Range<usize>>> {
     let blank: Vec<bool> = head.iter().map(|c| is_blank(&text[c.clone()])).collect();
     let mut first = vec![None; head.len()];
     if !blank.contains(&true) {
         return first;
     }
-    for &row in rows {
-        let cells = lines.cells(text, &lines.records[row]);
+    for record in from..lines.len() {
+        let cells = lines.cells(text, record);
         for (i, cell) in cells.enumerate().take(head.len()) {
             if blank[i] && first[i].is_none() && !is_blank(&text[cell.clone()]) {
                 first[i] = Some(cell);
@@ -163,33 +164,41 @@ fn nameless(
     first
 }
 
-/// Returns the records that can be read as rows, and tells the others.
+/// Returns those records without a fingerprint that can be read as rows, gives them one, and tells the others; blank ones are
+/// left out.
 pub(crate) fn sound_rows(
     sheet: &Sheet<'_>,
-    head: usize,
-    rest: &[usize],
-    spec: Spec<'_>,
-    separator: u8,
+    prints: &mut [u64],
     findings: &mut Findings,
 ) -> Vec<usize> {
-    let header_text = row_text(sheet, head);
-    let faults = on_all_threads(rest, |&record| {
-        fault(sheet, record, header_text, separator).map(Box::new)
+    let first = sheet.first();
+    let left = (0..prints.len()).filter(|&i| prints[i] == NO_PRINT);
+    let left: Vec<usize> = left.map(|i| first + i).collect();
+    let header_text = row_text(sheet, first - 1);
+    let looked_at = on_all_threads(&left, |&record| {
+        let text = &sheet.source().text;
+        let filled = sheet.cells(record).any(|c| !is_blank(&text[c]));
+        filled.then(|| match fault(sheet, record, header_text) {
+            Some(problem) => Err(Box::new(problem)),
+            None => Ok(fingerprint(row_text(sheet, record))),
+        })
     });
-    let mut sound = Vec::with_capacity(rest.len());
-    for (&record, fault) in rest.iter().zip(faults) {
-        match fault {
-            Some(problem) => _ = findings.tell(*problem),
-            None => sound.push(record),
+    let mut sound = Vec::with_capacity(left.len());
+    for (record, seen) in left.into_iter().zip(looked_at) {
+        match seen {
+            Some(Ok(print)) => {
+                prints[record - first] = print;
+                sound.push(record);
+            }
+            Some(Err(problem)) => _ = findings.tell(*problem),
+            None => {}
         }
     }
-    let repeated = repeated(sheet, &sound);
-    tell_repeated(sheet, &repeated, spec.paste_from, findings);
     sound
 }
 
 /// Returns what keeps a record from being a row.
-fn fault(sheet: &Sheet<'_>, record: usize, header_text: &str, separator: u8) -> Option<Problem> {
+fn fault(sheet: &Sheet<'_>, record: usize, header_text: &str) -> Option<Problem> {
     if row_text(sheet, record) == header_text {
         return Some(
             sheet.row(record).problem(Kind::RepeatedHeader, "the header line stands here again")
@@ -197,7 +206,7 @@ fn fault(sheet: &Sheet<'_>, record: usize, header_text: &str, separator: u8) -> 
                 .hint("the file seems to have been pasted into itself: delete this line and check what follows it"),
         );
     }
-    if let Some(problem) = too_long(sheet, record, separator) {
+    if let Some(problem) = too_long(sheet, record) {
         return Some(problem);
     }
     is_total(sheet, record).then(|| {
@@ -209,85 +218,9 @@ fn fault(sheet: &Sheet<'_>, record: usize, header_text: &str, separator: u8) -> 
     })
 }
 
-/// Returns the rows that stand twice, each with the first of its kind.
-fn repeated(sheet: &Sheet<'_>, rows: &[usize]) -> Vec<(usize, usize)> {
-    // In nearly every file no two rows share even their fingerprint, and sorting those is quicker than remembering all rows.
-    let mut prints = on_all_threads(rows, |&row| fingerprint(row_text(sheet, row)));
-    prints.par_sort_unstable();
-    if prints.windows(2).all(|pair| pair[0] != pair[1]) {
-        return Vec::new();
-    }
-    let mut seen: HashMap<&str, usize> = HashMap::new();
-    let mut repeated = Vec::new();
-    for &record in rows {
-        match seen.entry(row_text(sheet, record)) {
-            Entry::Occupied(first) => repeated.push((record, *first.get())),
-            Entry::Vacant(place) => _ = place.insert(record),
-        }
-    }
-    repeated
-}
-
-/// Mixes a text into one number; equal texts have equal ones.
-fn fingerprint(text: &str) -> u64 {
-    let mix = |print: u64, part: u64| {
-        let wide = u128::from(print ^ part) * 0x9e37_79b9_7f4a_7c15;
-        (wide >> 64) as u64 ^ wide as u64
-    };
-    let (words, rest) = text.as_bytes().as_chunks::<8>();
-    let mut last = [0; 8];
-    last[..rest.len()].copy_from_slice(rest);
-    let print = words.iter().fold(text.len() as u64, |print, word| {
-        mix(print, u64::from_le_bytes(*word))
-    });
-    mix(mix(print, u64::from_le_bytes(last)), 0x5bd1_e995)
-}
-
-/// Rows that stand twice are told once for each run, since a paste repeats whole blocks; shorter runs than `least` may be meant.
-fn tell_repeated(
-    sheet: &Sheet<'_>,
-    repeated: &[(usize, usize)],
-    least: usize,
-    findings: &mut Findings,
-) {
-    let mut i = 0;
-    while i < repeated.len() {
-        let mut n = 1;
-        while repeated
-            .get(i + n)
-            .is_some_and(|&(record, _)| record == repeated[i].0 + n)
-        {
-            n += 1;
-        }
-        let (record, first) = repeated[i];
-        i += n;
-        if n < least {
-            continue;
-        }
-        let (row, first) = (sheet.row(record), sheet.row(first).line());
-        let (message, hint) = if n == 1 {
-            (
-                format!("this row is the same as line {first}"),
-                "delete it if it was pasted twice; if both are meant, tell them apart with a name or a note".to_owned(),
-            )
-        } else {
-            (
-                format!("from here on {n} rows are the same as from line {first} on"),
-                format!(
-                    "it looks pasted twice: delete these {n} rows, or tell them apart with a name or a note"
-                ),
-            )
-        };
-        findings.tell(row.problem(Kind::RepeatedRow, message).hint(hint));
-    }
-}
-
-fn row_text<'a>(sheet: &Sheet<'a>, record: usize) -> &'a str {
-    sheet.source().text[sheet.record(record)].trim_end_matches([',', ';', '\t', ' '])
-}
-
-fn too_long(sheet: &Sheet<'_>, record: usize, separator: u8) -> Option<Problem> {
-    let (width, header) = (sheet.width(record), sheet.header_width());
+fn too_long(sheet: &Sheet<'_>, record: usize) -> Option<Problem> {
+    let (columns, separator) = sheet.columns();
+    let (width, header) = (sheet.width(record), columns.len());
     if width <= header {
         return None;
     }
@@ -337,12 +270,18 @@ const TOTALS: [&str; 6] = [
 ];
 
 fn is_total(sheet: &Sheet<'_>, record: usize) -> bool {
-    // A figure is no such word; most rows begin with a date.
     let text = &sheet.source().text;
     sheet
         .cells(record)
         .map(|c| cell_text(&text[c]))
         .find(|t| !t.is_empty())
-        .filter(|t| t.len() < 16 && !t.starts_with(|c: char| c.is_ascii_digit()))
-        .is_some_and(|t| TOTALS.contains(&plain(&t).trim_end_matches(':')))
+        .is_some_and(|t| begins_sums(&t))
+}
+
+/// Says whether a row with this first word is a line of sums.
+pub(crate) fn begins_sums(first: &str) -> bool {
+    // A figure is no such word; most rows begin with a date.
+    first.len() < 16
+        && !first.starts_with(|c: char| c.is_ascii_digit())
+        && TOTALS.contains(&plain(first).trim_end_matches(':'))
 }

@@ -17,7 +17,7 @@ use toml::de::{DeTable, DeValue};
 
 /// Parses the file; tells every fault of its form. The table is what could be read despite them.
 pub(crate) fn parse<'a>(
-    source: &'a Source,
+    source: &'a Source<'a>,
     findings: &mut Findings,
 ) -> (Spanned<DeTable<'a>>, bool) {
     let (root, errors) = DeTable::parse_recoverable(&source.text);
@@ -63,7 +63,7 @@ fn syntax_hint(line: &str) -> Option<String> {
 /// A table of the file with its name.
 #[derive(Debug, Clone)]
 pub(crate) struct Section<'a> {
-    source: &'a Source,
+    source: &'a Source<'a>,
     name: String,
     table: &'a DeTable<'a>,
     span: Range<usize>,
@@ -72,7 +72,7 @@ pub(crate) struct Section<'a> {
 /// A key with its value.
 #[derive(Debug, Clone)]
 pub(crate) struct Entry<'a> {
-    source: &'a Source,
+    source: &'a Source<'a>,
     /// Name with the table's, such as `site.latitude_deg`.
     pub(crate) name: String,
     /// The key alone.
@@ -83,7 +83,7 @@ pub(crate) struct Entry<'a> {
 
 impl<'a> Section<'a> {
     /// Makes the section of the whole file.
-    pub(crate) fn root(source: &'a Source, table: &'a Spanned<DeTable<'a>>) -> Self {
+    pub(crate) fn root(source: &'a Source<'a>, table: &'a Spanned<DeTable<'a>>) -> Self {
         Self {
             source,
             name: String::new(),

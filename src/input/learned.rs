@@ -231,7 +231,7 @@ fn parts(rows: Rows, content: &[u8]) -> Parts {
             .collect()
     });
     Parts {
-        text: source.text,
+        text: source.text.into_owned(),
         separator: char::from(separator),
         names,
         records,

@@ -98,13 +98,13 @@ fn in_order(mut problems: Vec<Problem>) -> Vec<Problem> {
 }
 
 /// The texts of a garden's files.
-struct Texts {
-    toml: Option<Source>,
-    rows: BTreeMap<&'static str, Source>,
+struct Texts<'b> {
+    toml: Option<Source<'b>>,
+    rows: BTreeMap<&'static str, Source<'b>>,
 }
 
-impl Texts {
-    fn read(files: &Files, f: &mut Findings) -> Self {
+impl<'b> Texts<'b> {
+    fn read(files: &'b Files, f: &mut Findings) -> Self {
         for (name, reason) in &files.unreadable {
             f.tell(
                 Problem::of_file(
@@ -125,7 +125,7 @@ impl Texts {
             .collect();
         Self { toml, rows }
     }
-    fn get(&self, name: &str) -> Option<&Source> {
+    fn get(&self, name: &str) -> Option<&Source<'b>> {
         self.rows.get(name)
     }
 }

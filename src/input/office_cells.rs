@@ -20,7 +20,7 @@ const ROUNDS_TO_ZERO: f64 = -7777.0;
 /// A file split into cells, with the names of its columns.
 pub(crate) struct Table<'a> {
     /// The file.
-    pub(crate) source: &'a Source,
+    pub(crate) source: &'a Source<'a>,
     cells: Split,
     /// Names of the columns, in capitals.
     pub(crate) names: Vec<String>,
@@ -28,7 +28,7 @@ pub(crate) struct Table<'a> {
 
 impl<'a> Table<'a> {
     /// Splits a file.
-    pub(crate) fn of(source: &'a Source) -> Self {
+    pub(crate) fn of(source: &'a Source<'a>) -> Self {
         let cells = split(&source.text, 0, b',');
         let names = cells.records.first().map_or(Vec::new(), |head| {
             cells.cells[head.cells.clone()]

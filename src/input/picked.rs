@@ -3,10 +3,12 @@
 use super::amounts::{split, unit_mass};
 use super::cells::Span;
 use super::dates::{self, Reading, reading_of, strip_week};
+use super::givers::{Day, Givers, TooEarly};
 use super::needs::unknown_unit;
 use super::number;
+use super::picked_plain::{self, Plain};
 use super::plantings::crop_of;
-use super::problem::{Findings, Kind, Told};
+use super::problem::{Findings, Kind, Problem, Told};
 use super::record::Context;
 use super::rows::{Row, Sheet, Spec};
 use super::text::Source;
@@ -29,7 +31,8 @@ pub(crate) const SPEC: Spec<'_> = Spec {
     paste_from: 1,
 };
 
-const AMOUNT: Span = Span::above_zero("an amount, such as 2.5", 20_000.0);
+/// What an amount may be.
+pub(crate) const AMOUNT: Span = Span::above_zero("an amount, such as 2.5", 20_000.0);
 
 /// Makes the pickings.
 pub(crate) fn read(
@@ -37,31 +40,48 @@ pub(crate) fn read(
     context: Context<'_>,
     f: &mut Findings,
 ) -> Result<Vec<Picked>, Told> {
-    let sheet = Sheet::read(source, SPEC, f).ok_or(Told)?;
+    read_after(source, context, picked_plain::read, f)
+}
+
+/// Makes the pickings of the rows that a quick lane leaves and puts them between those that it has read.
+pub(super) fn read_after(
+    source: &Source,
+    context: Context<'_>,
+    lane: impl Fn(&Sheet<'_>, Context<'_>, &Givers) -> Plain,
+    f: &mut Findings,
+) -> Result<Vec<Picked>, Told> {
+    let mut sheet = Sheet::begun(source, SPEC, f).ok_or(Told)?;
+    let givers = Givers::of(context);
+    let Plain {
+        mut pickings,
+        prints,
+        mut strangers,
+    } = lane(&sheet, context, &givers);
+    let left = sheet.look_at_rows(prints, SPEC, f);
     let reading = reading_of(&sheet, &["date"], context.show.dates, f);
-    let givers = givers(context);
-    let all = sheet.each(f, |row, f| picking(row, context, &givers, reading, f));
-    let mut pickings = Vec::with_capacity(sheet.len());
-    for picking in all {
-        pickings.push(picking?);
+    let odd = sheet.each(f, |row, f| picking(row, context, &givers, reading, f));
+    for (&record, picking) in sheet.row_records().iter().zip(odd) {
+        let picking = picking?;
+        if givers.there(picking.crop, picking.bed).is_strange() {
+            strangers.push(picking.crop);
+        }
+        pickings[record - sheet.first()] = picking;
     }
-    warn_of_strangers(&pickings, context, &givers, f);
+    if sheet.len() < left {
+        pickings.retain(|p| *p != picked_plain::left());
+    }
+    warn_of_strangers(&strangers, context, f);
     Ok(pickings)
 }
 
 /// Tells once of crops that were picked in beds where no planting of them stands in the file.
-fn warn_of_strangers(all: &[Picked], context: Context<'_>, givers: &Givers, f: &mut Findings) {
-    let Some(planted) = context.plantings.filter(|p| p.complete) else {
+fn warn_of_strangers(strangers: &[CropId], context: Context<'_>, f: &mut Findings) {
+    if context.plantings.is_none_or(|p| !p.complete) {
         return;
-    };
-    let stranger = |p: &&Picked| {
-        let mut of_crop = of(givers, p.crop).iter();
-        !of_crop.any(|&i| p.bed.is_none_or(|bed| planted.plantings[i].bed == bed))
-    };
-    let crops: BTreeSet<&str> = all
+    }
+    let crops: BTreeSet<&str> = strangers
         .iter()
-        .filter(stranger)
-        .filter_map(|p| Some(context.crops.get(p.crop.0)?.name.as_str()))
+        .filter_map(|crop| Some(context.crops.get(crop.0)?.name.as_str()))
         .collect();
     if !crops.is_empty() {
         let names: Vec<&str> = crops.into_iter().collect();
@@ -70,33 +90,6 @@ fn warn_of_strangers(all: &[Picked], context: Context<'_>, givers: &Givers, f: &
             names.join(", ")
         ));
     }
-}
-
-/// For each crop the plantings that give it, as their crop or as their second food.
-type Givers = Vec<Vec<usize>>;
-
-/// Returns the plantings that give a crop.
-fn of(givers: &Givers, crop: CropId) -> &[usize] {
-    givers.get(crop.0).map_or(&[], Vec::as_slice)
-}
-
-fn givers(context: Context<'_>) -> Givers {
-    let mut givers = Givers::new();
-    let mut gives = |crop: CropId, i| {
-        givers.resize(givers.len().max(crop.0 + 1), Vec::new());
-        givers[crop.0].push(i);
-    };
-    for (i, p) in context
-        .plantings
-        .iter()
-        .flat_map(|p| p.plantings.iter().enumerate())
-    {
-        gives(p.crop, i);
-        if let Some(second) = context.crops.get(p.crop.0).and_then(|c| c.second.as_ref()) {
-            gives(second.crop, i);
-        }
-    }
-    givers
 }
 
 fn picking(
@@ -122,18 +115,21 @@ fn picking(
     let amount = crop.and_then(|crop| amount(row, crop, context, f));
     let guess = row.yes(f, "guess");
     let went = row.word(f, "use", &Use::NAMES);
-    let (date, whole_week) = date?;
+    let day = date?;
     let (crop, bed) = (crop?, bed?);
     let planting = match planting? {
-        Some(id) => Some(of_that_planting(
-            row, id, crop, date, whole_week, context, givers, f,
-        )?),
-        None => likely(row, crop, bed, date, whole_week, context, givers, f)?,
+        Some(id) => Some(of_that_planting(row, id, crop, day, context, givers, f)?),
+        None => {
+            let likely = givers.there(crop, bed).likely(day);
+            likely.map_err(|TooEarly(start)| {
+                f.tell(before_sowing(row, day, start, "the first planting of it"))
+            })?
+        }
     };
     let (mass, rough) = amount?;
     Ok(Picked {
-        date,
-        whole_week,
+        date: day.date,
+        whole_week: day.whole_week,
         bed,
         crop,
         planting,
@@ -145,7 +141,7 @@ fn picking(
 }
 
 /// Reads the date, which may stand for a week: `week of 2026-08-03` here or at the head of the note.
-fn date(row: &Row<'_>, reading: Reading, f: &mut Findings) -> Result<(NaiveDate, bool), Told> {
+fn date(row: &Row<'_>, reading: Reading, f: &mut Findings) -> Result<Day, Told> {
     let cell = row.need(f, "date", dates::EXPECTED)?;
     let bare = strip_week(&cell.text);
     let in_note = row
@@ -154,14 +150,14 @@ fn date(row: &Row<'_>, reading: Reading, f: &mut Findings) -> Result<(NaiveDate,
     let whole_week = bare.len() < cell.text.len() || in_note;
     let date =
         dates::parse(bare, reading).map_err(|fault| f.tell(cell.fault(fault, dates::EXPECTED)))?;
-    Ok((
-        if whole_week {
+    Ok(Day {
+        date: if whole_week {
             Week::of(date).monday()
         } else {
             date
         },
         whole_week,
-    ))
+    })
 }
 
 fn bed_of(
@@ -225,22 +221,17 @@ fn amount(
 }
 
 /// Checks that a named planting gives this crop and was there.
-#[allow(
-    clippy::too_many_arguments,
-    reason = "one row against the whole garden"
-)]
 fn of_that_planting(
     row: &Row<'_>,
     id: PlantingId,
     crop: CropId,
-    date: NaiveDate,
-    whole_week: bool,
+    day: Day,
     context: Context<'_>,
     givers: &Givers,
     f: &mut Findings,
 ) -> Result<PlantingId, Told> {
     let planting = &context.plantings.ok_or(Told)?.plantings[id.0];
-    if !of(givers, crop).contains(&id.0) {
+    if !givers.gives(id, crop) {
         let grows = context
             .crops
             .get(planting.crop.0)
@@ -255,81 +246,20 @@ fn of_that_planting(
             .hint("mend the crop or the planting; empty, the planting is found by bed and crop");
         return Err(f.tell(problem));
     }
-    if too_early(date, whole_week, planting.start()) {
-        return Err(f.tell(before_sowing(row, date, planting.start(), &planting.name)));
+    if day.is_before(planting.start()) {
+        return Err(f.tell(before_sowing(row, day, planting.start(), &planting.name)));
     }
     Ok(id)
 }
 
-/// Finds the one planting that can be meant; none if several can.
-#[allow(
-    clippy::too_many_arguments,
-    reason = "one row against the whole garden"
-)]
-fn likely(
-    row: &Row<'_>,
-    crop: CropId,
-    bed: Option<BedId>,
-    date: NaiveDate,
-    whole_week: bool,
-    context: Context<'_>,
-    givers: &Givers,
-    f: &mut Findings,
-) -> Result<Option<PlantingId>, Told> {
-    let Some(planted) = context.plantings else {
-        return Ok(None);
-    };
-    // Looked at one by one and only as far as needed: a long log against a long list stays quick.
-    let of_bed = || {
-        let list = of(givers, crop).iter().copied();
-        list.filter(|&i| bed.is_none_or(|b| planted.plantings[i].bed == b))
-    };
-    let mut there = of_bed().filter(|&i| {
-        let p = &planted.plantings[i];
-        !too_early(date, whole_week, p.start()) && p.cleared.is_none_or(|c| date <= c)
-    });
-    let found = there.next();
-    if found.is_some() {
-        let unmistakable = there.next().is_none();
-        return Ok(found.filter(|_| unmistakable).map(PlantingId));
-    }
-    let earliest = of_bed().map(|i| planted.plantings[i].start()).min();
-    match earliest {
-        // A picking long before the first sowing belongs to an earlier season, whose plantings need not be listed any more.
-        Some(start)
-            if too_early(date, whole_week, start) && (start - date).num_days() > SLIP_DAYS =>
-        {
-            Ok(None)
-        }
-        Some(start) if planted.complete && too_early(date, whole_week, start) => {
-            Err(f.tell(before_sowing(row, date, start, "the first planting of it")))
-        }
-        _ => Ok(None),
-    }
-}
-
-/// Days before a sowing within which a picking is taken for a slip of the pen, not for an earlier season's (judgement).
-const SLIP_DAYS: i64 = 60;
-
-fn too_early(date: NaiveDate, whole_week: bool, start: NaiveDate) -> bool {
-    let last = if whole_week {
-        Week::of(date).sunday()
-    } else {
-        date
-    };
-    last < start
-}
-
-fn before_sowing(
-    row: &Row<'_>,
-    date: NaiveDate,
-    start: NaiveDate,
-    what: &str,
-) -> super::problem::Problem {
+fn before_sowing(row: &Row<'_>, day: Day, start: NaiveDate, what: &str) -> Problem {
     row.problem_at(
         "date",
         Kind::WrongOrder,
-        format!("picked on {date}, before {what} was in the ground on {start}"),
+        format!(
+            "picked on {}, before {what} was in the ground on {start}",
+            day.date
+        ),
     )
     .expected("a day after sowing or setting out")
     .hint("check the year of the picking and of the planting")

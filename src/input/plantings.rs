@@ -96,7 +96,7 @@ pub(crate) struct Read<'a> {
 
 /// Makes the plantings.
 pub(crate) fn read<'a>(
-    source: &'a Source,
+    source: &'a Source<'a>,
     known: &Known<'_>,
     order: DateOrder,
     findings: &mut Findings,

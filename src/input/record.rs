@@ -66,7 +66,7 @@ impl Context<'_> {
 
 /// Reads the three files, those that are there.
 pub(crate) fn read<'s>(
-    get: impl Fn(&str) -> Option<&'s Source>,
+    get: impl Fn(&str) -> Option<&'s Source<'s>>,
     context: Context<'_>,
     f: &mut Findings,
 ) -> Result<Record, Told> {

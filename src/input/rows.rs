@@ -4,7 +4,8 @@
 
 use super::names::nearest;
 use super::problem::{Findings, Kind, Problem, Told};
-use super::split::{Cells, Lines, content, guess_separator};
+use super::repeated::NO_PRINT;
+use super::split::{Cells, Lines, content, start};
 use super::text::{Source, clean};
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -25,7 +26,7 @@ pub(crate) struct Spec<'a> {
 }
 
 /// Rows from which on a file is read on all threads; the threads are not worth their start for fewer.
-const MANY: usize = 20_000;
+pub(crate) const MANY: usize = 20_000;
 /// Rows that one thread reads at a time.
 const PART: usize = 4096;
 
@@ -47,7 +48,7 @@ const MERGED: [&str; 5] = ["bed", "crop", "date", "product", "food"];
 /// One cell that is not empty.
 #[derive(Debug, Clone)]
 pub(crate) struct Cell<'a> {
-    source: &'a Source,
+    source: &'a Source<'a>,
     /// Column it stands in.
     pub(crate) column: &'a str,
     /// Its content, cleaned.
@@ -78,7 +79,7 @@ impl Cell<'_> {
 /// One row: its cells that are not empty.
 #[derive(Debug, Clone)]
 pub(crate) struct Row<'a> {
-    source: &'a Source,
+    source: &'a Source<'a>,
     span: Range<usize>,
     cells: Vec<Cell<'a>>,
     /// Number of cells as written and number of header cells, to explain a missing cell.
@@ -167,22 +168,36 @@ impl<'a> Row<'a> {
 /// A file of rows with its header read.
 #[derive(Debug)]
 pub(crate) struct Sheet<'a> {
-    source: &'a Source,
+    source: &'a Source<'a>,
     lines: Lines,
     /// For each cell of the header the column it stands for.
     columns: Vec<Option<&'a str>>,
-    /// Indices of the records that are rows.
+    separator: u8,
+    /// The record that is the header.
+    head: usize,
+    /// The records that are rows and have not been read already.
     rows: Vec<usize>,
 }
 
 impl<'a> Sheet<'a> {
     /// Reads header and rows; nothing if the header is not usable, which the findings then tell.
     pub(crate) fn read(
-        source: &'a Source,
+        source: &'a Source<'a>,
         spec: Spec<'a>,
         findings: &mut Findings,
     ) -> Option<Self> {
-        let text = source.text.as_str();
+        let mut sheet = Self::begun(source, spec, findings)?;
+        sheet.look_at_rows(Vec::new(), spec, findings);
+        Some(sheet)
+    }
+
+    /// Reads the header only.
+    pub(crate) fn begun(
+        source: &'a Source<'a>,
+        spec: Spec<'a>,
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let text: &'a str = &source.text;
         let (from, separator) = start(text);
         let lines = Lines::of(text, from, separator);
         if let Some(at) = lines.open_quote {
@@ -193,11 +208,8 @@ impl<'a> Sheet<'a> {
                     .hint("take the quote away, or double it if it belongs to the text (5\" for inches is better written 5 in)"),
             );
         }
-        let filled = on_all_threads(&lines.records, |record| {
-            lines.cells(text, record).any(|c| !is_blank(&text[c]))
-        });
-        let records: Vec<usize> = (0..filled.len()).filter(|&i| filled[i]).collect();
-        let Some((&head, rest)) = records.split_first() else {
+        let is_filled = |record: &usize| lines.cells(text, *record).any(|c| !is_blank(&text[c]));
+        let Some(head) = (0..lines.len()).find(is_filled) else {
             findings.tell(
                 Problem::of_file(
                     Kind::NoHeader,
@@ -209,15 +221,52 @@ impl<'a> Sheet<'a> {
             );
             return None;
         };
-        let columns = super::header::read(source, &lines, head, rest, spec, findings)?;
-        let mut sheet = Self {
+        let columns = super::header::read(source, &lines, head, spec, findings)?;
+        Some(Self {
             source,
             lines,
             columns,
+            separator,
+            head,
             rows: Vec::new(),
-        };
-        sheet.rows = super::header::sound_rows(&sheet, head, rest, spec, separator, findings);
-        Some(sheet)
+        })
+    }
+
+    /// Takes the records after the header for rows and tells those that are none.
+    ///
+    /// `prints` holds for each of them its fingerprint if it has been read already, and then it is not read again, else
+    /// [`NO_PRINT`]. Returns how many were left to look at; some may be blank and no rows.
+    pub(crate) fn look_at_rows(
+        &mut self,
+        mut prints: Vec<u64>,
+        spec: Spec<'a>,
+        findings: &mut Findings,
+    ) -> usize {
+        prints.resize(self.records().len(), NO_PRINT);
+        let left = prints.iter().filter(|p| **p == NO_PRINT).count();
+        self.rows = super::header::sound_rows(self, &mut prints, findings);
+        super::repeated::tell(self, &prints, spec.paste_from, findings);
+        left
+    }
+
+    /// Returns the first record after the header.
+    pub(crate) const fn first(&self) -> usize {
+        self.head + 1
+    }
+
+    /// Returns start and end in the text of every record after the header.
+    pub(crate) fn records(&self) -> &[[usize; 2]] {
+        self.lines.records_from(self.first())
+    }
+
+    /// Returns for each cell of the header the column it stands for, and what separates cells.
+    pub(crate) fn columns(&self) -> (&[Option<&'a str>], u8) {
+        (&self.columns, self.separator)
+    }
+
+    /// Returns the records that are rows, in order.
+    pub(crate) fn row_records(&self) -> &[usize] {
+        &self.rows
     }
 
     /// Returns the rows in order.
@@ -278,27 +327,21 @@ impl<'a> Sheet<'a> {
 
     /// Returns the bytes of a record's cells.
     pub(crate) fn cells(&self, record: usize) -> Cells<'a> {
-        self.lines
-            .cells(&self.source.text, &self.lines.records[record])
+        self.lines.cells(&self.source.text, record)
     }
 
     /// Returns the file's source.
-    pub(crate) const fn source(&self) -> &'a Source {
+    pub(crate) const fn source(&self) -> &'a Source<'a> {
         self.source
     }
     /// Returns the bytes of a record.
     pub(crate) fn record(&self, record: usize) -> Range<usize> {
-        self.lines.records[record].clone()
+        self.lines.record(record)
     }
     /// Returns how many cells a record has as written.
     pub(crate) fn width(&self, record: usize) -> usize {
-        (self.lines).width(&self.source.text, &self.lines.records[record])
+        self.lines.width(&self.source.text, record)
     }
-    /// Returns how many cells the header has.
-    pub(crate) fn header_width(&self) -> usize {
-        self.columns.len()
-    }
-
     /// Makes the cell of a record; none if it is empty or not there.
     fn cell_at(&self, record: usize, index: usize, column: &'a str) -> Option<Cell<'a>> {
         self.cell(self.cells(record).nth(index)?, column)
@@ -341,29 +384,6 @@ pub(crate) fn cell_text(raw: &str) -> Cow<'_, str> {
         Cow::Borrowed(text) => clean(text),
         Cow::Owned(text) => Cow::Owned(clean(&text).into_owned()),
     }
-}
-
-/// Finds where the header begins and what separates cells; a leading `sep=;` line of a spreadsheet is taken at its word.
-fn start(text: &str) -> (usize, u8) {
-    let mut at = 0;
-    for line in text.split_inclusive('\n') {
-        let bare = line.trim();
-        let lower = bare.trim_matches('"').to_ascii_lowercase();
-        if let Some(&separator) = lower
-            .strip_prefix("sep=")
-            .and_then(|s| s.as_bytes().first())
-        {
-            return (at + line.len(), separator);
-        }
-        if line.trim() == "sep=" {
-            return (at + line.len(), b'\t');
-        }
-        if !bare.is_empty() && !bare.starts_with('#') {
-            return (at, guess_separator(line));
-        }
-        at += line.len();
-    }
-    (0, b',')
 }
 
 /// Says whether a cell holds nothing that can be seen.

@@ -54,7 +54,7 @@ pub(crate) fn tell(files: &Files, found: &[Found], findings: &mut Findings) {
 
 /// Returns the rows of a table, cells cleaned, the header included.
 fn rows_of(source: &Source) -> BTreeSet<String> {
-    let text = source.text.as_str();
+    let text: &str = &source.text;
     let separator = guess_separator(&text[source.header_span()]);
     let split = split(text, 0, separator);
     let rows = split.records.iter().map(|record| {

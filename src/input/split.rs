@@ -2,6 +2,9 @@
 //!
 //! Knows the quoting rules of RFC 4180 and nothing of headers or meanings; lenient where people and spreadsheets are.
 
+use super::text::{LARGE, any_part};
+use memchr::{memchr, memchr_iter};
+use rayon::prelude::*;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -26,8 +29,8 @@ pub(crate) struct Split {
 /// A text split into records of which each is split into cells when it is asked for: long files hold many millions of cells.
 #[derive(Debug)]
 pub(crate) struct Lines {
-    /// Bytes of every record in the text that is neither blank nor a comment, without its line end.
-    pub(crate) records: Vec<Range<usize>>,
+    /// Start and end in the text of every record that is neither blank nor a comment, without its line end.
+    records: Vec<[usize; 2]>,
     /// Where a quote was opened and never closed, if one was.
     pub(crate) open_quote: Option<usize>,
     separator: u8,
@@ -43,27 +46,33 @@ impl Lines {
             records: Vec::new(),
             open_quote: None,
             separator,
-            quoted: text.contains('"'),
+            quoted: any_part(bytes, |part| memchr(b'"', part).is_some()),
         };
+        if !lines.quoted {
+            lines.records = bare_records(bytes, from);
+            return lines;
+        }
         let mut at = from;
+        let next_quote = |at| memchr(b'"', &bytes[at..]).map_or(bytes.len(), |n| at + n);
+        let mut quote = next_quote(at);
         while at < bytes.len() {
-            if bytes[at] == b'\n' {
-                at += 1;
-                continue;
+            let line_end = line_end(bytes, at);
+            if quote < at {
+                quote = next_quote(at);
             }
-            let line_end = text[at..].find('\n').map_or(text.len(), |n| at + n);
-            let line = &bytes[at..line_end];
-            if bytes[at] == b'#' && is_comment(line) {
-                at = line_end;
-                continue;
-            }
-            let end = if lines.quoted && line.contains(&b'"') {
-                lines.record_end(bytes, at)
-            } else {
+            let end = if is_left_out(&bytes[at..line_end]) {
                 line_end
+            } else {
+                let end = if quote < line_end {
+                    lines.record_end(bytes, at)
+                } else {
+                    line_end
+                };
+                lines.records.push([at, end]);
+                end
             };
-            lines.records.push(at..end);
-            at = end;
+            // A record ends before its line's end, whose line feed is passed over here.
+            at = end + usize::from(bytes.get(end) == Some(&b'\n'));
         }
         lines
     }
@@ -80,8 +89,25 @@ impl Lines {
         }
     }
 
+    /// Counts the records.
+    pub(crate) const fn len(&self) -> usize {
+        self.records.len()
+    }
+
+    /// Returns the bytes of a record in the text.
+    pub(crate) fn record(&self, record: usize) -> Range<usize> {
+        let [start, end] = self.records[record];
+        start..end
+    }
+
+    /// Returns start and end in the text of every record from one on.
+    pub(crate) fn records_from(&self, first: usize) -> &[[usize; 2]] {
+        &self.records[first..]
+    }
+
     /// Returns the bytes of the cells of a record in the text, quotes included.
-    pub(crate) fn cells<'t>(&self, text: &'t str, record: &Range<usize>) -> Cells<'t> {
+    pub(crate) fn cells<'t>(&self, text: &'t str, record: usize) -> Cells<'t> {
+        let record = self.record(record);
         Cells {
             bytes: &text.as_bytes()[..record.end],
             next: Some(record.start),
@@ -91,8 +117,8 @@ impl Lines {
     }
 
     /// Counts the cells of a record.
-    pub(crate) fn width(&self, text: &str, record: &Range<usize>) -> usize {
-        let bytes = &text.as_bytes()[record.clone()];
+    pub(crate) fn width(&self, text: &str, record: usize) -> usize {
+        let bytes = &text.as_bytes()[self.record(record)];
         if self.quoted && bytes.contains(&b'"') {
             self.cells(text, record).count()
         } else {
@@ -128,13 +154,116 @@ impl Iterator for Cells<'_> {
 pub(crate) fn split(text: &str, from: usize, separator: u8) -> Split {
     let lines = Lines::of(text, from, separator);
     let mut out = Split::default();
-    for span in lines.records.iter().cloned() {
+    for record in 0..lines.len() {
         let first = out.cells.len();
-        out.cells.extend(lines.cells(text, &span));
-        let cells = first..out.cells.len();
-        out.records.push(Record { span, cells });
+        out.cells.extend(lines.cells(text, record));
+        out.records.push(Record {
+            span: lines.record(record),
+            cells: first..out.cells.len(),
+        });
     }
     out
+}
+
+/// Marks each of eight bytes that is a certain one with its highest bit.
+#[inline]
+pub(crate) const fn marked(word: u64, byte: u8) -> u64 {
+    const ONES: u64 = u64::MAX / 0xff;
+    const LOW: u64 = ONES * 0x7f;
+    let unlike = word ^ (ONES * byte as u64);
+    !(((unlike & LOW) + LOW) | unlike | LOW)
+}
+
+/// Brings the marks of eight bytes together in the lowest one, that of the first byte in its lowest bit.
+#[inline]
+pub(crate) const fn gathered(marks: u64) -> u64 {
+    (marks >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
+}
+
+/// Takes start and end of every line of a part that is not left out.
+fn each_line(bytes: &[u8], part: Range<usize>, mut take: impl FnMut([usize; 2])) {
+    let mut at = part.start;
+    let mut ends = |end: usize| {
+        if !is_left_out(&bytes[at..end]) {
+            take([at, end]);
+        }
+        at = end + 1;
+    };
+    // Lines are short: their ends are looked for in whole blocks and not one by one.
+    let (blocks, rest) = bytes[part.clone()].as_chunks::<64>();
+    for (i, block) in blocks.iter().enumerate() {
+        let mut feeds = 0_u64;
+        for (k, word) in block.as_chunks::<8>().0.iter().enumerate() {
+            feeds |= gathered(marked(u64::from_le_bytes(*word), b'\n')) << (8 * k);
+        }
+        while feeds != 0 {
+            ends(part.start + 64 * i + feeds.trailing_zeros() as usize);
+            feeds &= feeds - 1;
+        }
+    }
+    let rest_at = part.end - rest.len();
+    memchr_iter(b'\n', rest).for_each(|n| ends(rest_at + n));
+    ends(part.end);
+}
+
+/// Splits bytes without quotes, of which every line is a record; many of them on all threads.
+fn bare_records(bytes: &[u8], from: usize) -> Vec<[usize; 2]> {
+    if bytes.len() < LARGE {
+        let mut records = Vec::new();
+        each_line(bytes, from..bytes.len(), |line| records.push(line));
+        return records;
+    }
+    let mut parts = Vec::new();
+    let mut at = from;
+    while at < bytes.len() {
+        let end = line_end(bytes, bytes.len().min(at + LARGE));
+        parts.push(at..end);
+        at = end + 1;
+    }
+    // Every part has its own stretch of the list, which is as long as if none of its lines were left out.
+    let lines = |part: &Range<usize>| memchr_iter(b'\n', &bytes[part.clone()]).count() + 1;
+    let lines: Vec<usize> = parts.par_iter().map(lines).collect();
+    let mut records = vec![[0; 2]; lines.iter().sum()];
+    let mut rest = records.as_mut_slice();
+    let mut stretches = Vec::with_capacity(parts.len());
+    for lines in &lines {
+        let (stretch, more) = rest.split_at_mut(*lines);
+        stretches.push(stretch);
+        rest = more;
+    }
+    let split = |(part, stretch): (&Range<usize>, &mut [[usize; 2]])| {
+        let mut taken = 0;
+        each_line(bytes, part.clone(), |line| {
+            stretch[taken] = line;
+            taken += 1;
+        });
+        taken
+    };
+    let taken = parts.par_iter().zip(stretches).map(split);
+    let taken: Vec<usize> = taken.collect();
+    let (mut start, mut len) = (0, 0);
+    for (lines, taken) in lines.iter().zip(taken) {
+        if len < start {
+            records.copy_within(start..start + taken, len);
+        }
+        start += lines;
+        len += taken;
+    }
+    records.truncate(len);
+    records
+}
+
+/// Finds the line feed from a place on, else the end of the text.
+fn line_end(bytes: &[u8], from: usize) -> usize {
+    memchr(b'\n', &bytes[from..]).map_or(bytes.len(), |n| from + n)
+}
+
+/// Says whether a line is empty or a comment.
+fn is_left_out(line: &[u8]) -> bool {
+    match line.first() {
+        Some(b'#') => is_comment(line),
+        first => first.is_none(),
+    }
 }
 
 /// A name such as `#3` may begin a row, so a comment needs a blank, a second sign or nothing after its sign.
@@ -190,6 +319,29 @@ pub(crate) fn content(raw: &str) -> Cow<'_, str> {
         }
         None => Cow::Borrowed(inner),
     }
+}
+
+/// Finds where the header begins and what separates cells; a leading `sep=;` line of a spreadsheet is taken at its word.
+pub(crate) fn start(text: &str) -> (usize, u8) {
+    let mut at = 0;
+    for line in text.split_inclusive('\n') {
+        let bare = line.trim();
+        let lower = bare.trim_matches('"').to_ascii_lowercase();
+        if let Some(&separator) = lower
+            .strip_prefix("sep=")
+            .and_then(|s| s.as_bytes().first())
+        {
+            return (at + line.len(), separator);
+        }
+        if line.trim() == "sep=" {
+            return (at + line.len(), b'\t');
+        }
+        if !bare.is_empty() && !bare.starts_with('#') {
+            return (at, guess_separator(line));
+        }
+        at += line.len();
+    }
+    (0, b',')
 }
 
 /// Counts how often each separator stands outside quotes in the first line that is neither blank nor a comment, and returns

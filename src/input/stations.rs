@@ -273,7 +273,7 @@ fn not_far_ahead(date: &NaiveDate) -> bool {
 
 /// Returns the cleaned content of a record's cell; empty where there is none.
 fn cell<'a>(
-    source: &'a Source,
+    source: &'a Source<'a>,
     table: &Split,
     record: &Record,
     n: usize,

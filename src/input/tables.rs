@@ -56,7 +56,7 @@ pub(crate) struct Merged<'a> {
 }
 
 /// Makes the source of a built-in table.
-pub(crate) fn built_in(name: &str, text: &str) -> Source {
+pub(crate) fn built_in<'t>(name: &str, text: &'t str) -> Source<'t> {
     Source::from_text(&format!("built-in {name}"), text)
 }
 
@@ -64,8 +64,8 @@ pub(crate) fn built_in(name: &str, text: &str) -> Source {
 pub(crate) fn merge<'a>(
     name: &str,
     columns: &'a [&'a str],
-    base: &'a Source,
-    own: Option<&'a Source>,
+    base: &'a Source<'a>,
+    own: Option<&'a Source<'a>>,
     findings: &mut Findings,
 ) -> Merged<'a> {
     let spec = Spec {

@@ -8,32 +8,50 @@ use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
+use memchr::memchr_iter;
+use rayon::prelude::*;
+
+/// Bytes that are worth a thread of their own.
+pub(crate) const LARGE: usize = 1 << 20;
+
+/// Says whether something holds of any part of some bytes; many of them are looked at on all threads.
+pub(crate) fn any_part(bytes: &[u8], holds: impl Fn(&[u8]) -> bool + Send + Sync) -> bool {
+    if bytes.len() < LARGE {
+        holds(bytes)
+    } else {
+        bytes.par_chunks(LARGE).any(holds)
+    }
+}
 
 /// One file's text with its name and the starts of its lines.
 #[derive(Debug, Clone)]
-pub struct Source {
+pub struct Source<'t> {
     /// Name relative to the garden's folder.
     pub name: String,
-    /// Text with line feeds only and no byte-order mark.
-    pub text: String,
+    /// Text with line feeds only and no byte-order mark; the file's own bytes where these are such a text.
+    pub text: Cow<'t, str>,
     /// Counted only when a place is asked for: most files have nothing to complain of.
     starts: OnceLock<Vec<usize>>,
 }
 
-impl Source {
+impl<'t> Source<'t> {
     /// Makes a source from text; line ends of any style become line feeds.
     #[must_use]
-    pub fn from_text(name: &str, text: &str) -> Self {
+    pub fn from_text(name: &str, text: &'t str) -> Self {
         Self::taken(name, text.into())
     }
 
-    /// Makes a source from text that may be kept as it is.
-    fn taken(name: &str, text: Cow<'_, str>) -> Self {
+    fn taken(name: &str, text: Cow<'t, str>) -> Self {
         let text = if text.contains('\r') {
-            text.replace("\r\n", "\n").replace('\r', "\n")
+            text.replace("\r\n", "\n").replace('\r', "\n").into()
         } else {
-            text.into_owned()
+            text
         };
+        Self::usual(name, text)
+    }
+
+    /// Makes a source from text that has line feeds only.
+    fn usual(name: &str, text: Cow<'t, str>) -> Self {
         Self {
             name: name.to_owned(),
             text,
@@ -43,8 +61,8 @@ impl Source {
 
     fn starts(&self) -> &[usize] {
         self.starts.get_or_init(|| {
-            let ends = self.text.match_indices('\n');
-            std::iter::once(0).chain(ends.map(|(i, _)| i + 1)).collect()
+            let ends = memchr_iter(b'\n', self.text.as_bytes());
+            std::iter::once(0).chain(ends.map(|i| i + 1)).collect()
         })
     }
 
@@ -83,7 +101,11 @@ const STRANGERS: [(&[u8], &str); 9] = [
 /// Decodes a file: UTF-8 or UTF-16 by its mark, else UTF-8, else Windows-1252 with a warning.
 ///
 /// Returns nothing when the bytes are no text at all; the problem is then in the findings.
-pub(crate) fn decode(name: &str, bytes: &[u8], findings: &mut Findings) -> Option<Source> {
+pub(crate) fn decode<'b>(
+    name: &str,
+    bytes: &'b [u8],
+    findings: &mut Findings,
+) -> Option<Source<'b>> {
     if let Some((_, what)) = STRANGERS.iter().find(|(mark, _)| {
         bytes.len() >= mark.len() && bytes[..mark.len()].eq_ignore_ascii_case(mark)
     }) {
@@ -97,6 +119,15 @@ pub(crate) fn decode(name: &str, bytes: &[u8], findings: &mut Findings) -> Optio
             .hint("in the spreadsheet choose Save As and the type CSV UTF-8"),
         );
         return None;
+    }
+    // Nearly every file holds nothing that must be looked at twice.
+    let (text, usual) = if bytes.len() < LARGE {
+        (std::str::from_utf8(bytes), is_usual(bytes))
+    } else {
+        rayon::join(|| std::str::from_utf8(bytes), || is_usual(bytes))
+    };
+    if let (Ok(text), true) = (text, usual) {
+        return Some(Source::usual(name, text.into()));
     }
     let text = match bytes {
         [0xEF, 0xBB, 0xBF, rest @ ..] => decode_unmarked(name, rest, findings),
@@ -120,14 +151,18 @@ fn decode_unmarked<'b>(name: &str, bytes: &'b [u8], findings: &mut Findings) -> 
     WINDOWS_1252.decode_without_bom_handling(bytes).0
 }
 
+/// Says whether bytes are printable ASCII, line feeds and tabs only.
+fn is_usual(bytes: &[u8]) -> bool {
+    let usual = |b: &u8| (b' '..=b'~').contains(b) || *b == b'\n' || *b == b'\t';
+    // Looked at in blocks and without a branch for each byte, which is quick.
+    !any_part(bytes, |part| {
+        let odd = |block: &[u8]| block.iter().fold(0, |odd, b| odd | u8::from(!usual(b)));
+        part.chunks(256).any(|block| odd(block) != 0)
+    })
+}
+
 /// Tells the first lost and the first unseen character of a text, with the number of further lines that have one.
 fn report_unseen(source: &Source, findings: &mut Findings) {
-    // Looked at in blocks, which is quick; a usual file holds nothing but these.
-    let usual = |b: &u8| (b' '..=b'~').contains(b) || *b == b'\n' || *b == b'\t';
-    let mut blocks = source.text.as_bytes().chunks(256);
-    if blocks.all(|block| block.iter().filter(|b| usual(b)).count() == block.len()) {
-        return;
-    }
     let lost = |c: char| c == '\u{FFFD}';
     let unseen = |c: char| c.is_control() && c != '\n' && c != '\t';
     if let Some(at) = source.text.find(lost) {
@@ -208,7 +243,7 @@ mod tests {
 
     fn read(bytes: &[u8]) -> (Option<String>, Findings) {
         let mut findings = Findings::default();
-        let text = decode("x.csv", bytes, &mut findings).map(|s| s.text);
+        let text = decode("x.csv", bytes, &mut findings).map(|s| s.text.into_owned());
         (text, findings)
     }
 

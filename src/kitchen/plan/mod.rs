@@ -22,5 +22,6 @@ mod model;
 mod oldest;
 mod read;
 mod reduce;
+mod stretch;
 mod ties;
 mod words;

@@ -11,6 +11,7 @@ use super::instance::{Instance, Limit, Plan, Work};
 use super::lp::Budget;
 use super::model::{Column, Model, Window, build};
 use super::oldest::oldest_first;
+use super::stretch::{Stretch, next};
 use super::ties::fits;
 use rayon::prelude::*;
 
@@ -319,25 +320,6 @@ impl Search<'_> {
     }
 }
 
-/// Some weeks, and which set of products is decided anew in them.
-#[derive(Debug, Clone, Copy)]
-struct Stretch {
-    week: i32,
-    weeks: i32,
-    /// First session.
-    from: usize,
-    /// First session after it.
-    to: usize,
-    set: usize,
-}
-
-impl Stretch {
-    /// Says whether there are more than so many weeks between two stretches.
-    fn apart(self, other: Self, weeks: i32) -> bool {
-        (self.week - other.week).abs() > self.weeks + weeks
-    }
-}
-
 /// What came of a stretch.
 #[derive(Default)]
 struct Solved {
@@ -346,24 +328,6 @@ struct Solved {
     tried: bool,
     proven: bool,
     toil: u64,
-}
-
-/// Most stretches solved at the same time.
-const AT_ONCE: usize = 4;
-
-/// Takes from those that wait the next stretches to be solved, all apart from one another.
-fn next(stretches: &[Stretch], stale: &[bool], waiting: &mut Vec<usize>) -> Vec<usize> {
-    let mut chosen: Vec<usize> = Vec::new();
-    waiting.retain(|&index| {
-        let apart = |&other: &usize| stretches[index].apart(stretches[other], 1);
-        let take = stale[index] && chosen.len() < AT_ONCE && chosen.iter().all(apart);
-        if take {
-            chosen.push(index);
-        }
-        // What stands before the first and has nothing new is done with for this sweep.
-        !take && !chosen.is_empty()
-    });
-    chosen
 }
 
 /// Says whether a limit's use never comes back, so that it ties all stretches.

@@ -2,7 +2,7 @@
 //!
 //! Real dates become year-month-day, numbers lose the dust of binary fractions, formulas give the value saved with them. What
 //! cannot be a household's table (a workbook that unpacks to hundreds of megabytes, a cell at the far end of the sheet) is
-//! refused before it fills memory: [`super::workbook_parts`] looks a workbook through before the library that reads it sees
+//! refused before it fills memory: `workbook_parts` looks a workbook through before the library that reads it sees
 //! it, and what the library cannot stand all the same is answered as damage. Knows no tables and no columns: which sheet is
 //! what is [`super::sheets`]'s.
 
